@@ -1,0 +1,238 @@
+#include "cli/blank_input.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "loopread/base/error.h"
+#include "loopread/base/text.h"
+#include "loopread/design/file.h"
+#include "loopread/loop/interlacing.h"
+#include "loopread/photo/read.h"
+#include "loopread/unravel/unravelled.h"
+#include "loopread/yarn/file.h"
+
+namespace loopread::cli {
+namespace fs = std::filesystem;
+namespace {
+
+constexpr int kPixelsPerStitch = 8;
+constexpr double kDesignCreep = 2.0;         // mm
+constexpr double kDefaultPenetration = 0.4;  // of paste; no source
+constexpr double kShapesDiffer = 0.10;
+
+bool has_ending(const fs::path& file, std::string_view ending) {
+    std::string own = file.extension().string();
+    std::transform(own.begin(), own.end(), own.begin(), [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    return own == ending;
+}
+
+/// Whole-number reduction that leaves a stitch its pixels.
+int shrink_of(int picture_width, int picture_height, const Lay& lay, const BlankLayout& layout) {
+    const TurnedSize size = turned_size(picture_width, picture_height, lay);
+    const double per_stitch = static_cast<double>(size.width) / layout.columns();
+    const double per_row = static_cast<double>(size.height) / layout.rows;
+    return std::max(1, static_cast<int>(std::min(per_stitch, per_row * 1.3) / kPixelsPerStitch));
+}
+
+enum class Kind { photo, design };
+
+/// The steps from a file to a painted blank, one after another.
+class BlankReader {
+public:
+    BlankReader(const fs::path& image, const BlankOptions& options, Outputs& outputs)
+        : image_(image), options_(options), book_(colour_book(options)), lay_(chosen_lay(options)), outputs_(outputs) {
+        check_paint(options);
+        undyed_ = linear_from_srgb8(book_.colour(options.undyed, "--undyed"));
+        outputs_.keep_safe(image);
+    }
+
+    BlankInput read() {
+        if (has_ending(image_, ".toml")) {
+            const Design design = read_design(image_, book_);
+            for (const fs::path& picture : design.pictures()) outputs_.keep_safe(picture);
+            if (design.layers.empty() && !design.ground.picture) settle_layout(std::nullopt);
+            else settle_layout(picture_header(design.layers.empty() ? *design.ground.picture : design.layers.front().stencil, options_.max_megapixels));
+            paint_design(design);
+            assume("a design in layers, the ground dyed first");
+        } else {
+            const PictureHeader header = picture_header(image_, options_.max_megapixels);
+            settle_layout(header);
+            paint_picture(header);
+        }
+        paint_.wrap = options_.wrap;
+        assume("paint goes round a thread by " + number_text(paint_.wrap, 2) + " (wrap, not measured)");
+        const double wale_per_course = layout_.wale_spacing / layout_.course_spacing;
+        const DrawnShape drawn = drawn_shape({wale_per_course, layout_.loop_length / layout_.wale_spacing});
+        if (drawn.moved)
+            warnings_.push_back("a loop of " + number_text(layout_.loop_length.value, 1) + " mm in a stitch of " +
+                                number_text(layout_.wale_spacing.value, 1) + " x " + number_text(layout_.course_spacing.value, 1) +
+                                " mm cannot be drawn as it is; it is drawn in the nearest shape that can (yarn lengths are kept)");
+        return {layout_, std::move(paint_), drawn.shape, std::move(assumed_), std::move(warnings_)};
+    }
+
+private:
+    void assume(const std::string& what) { assumed_.push_back(what); }
+
+    void settle_layout(const std::optional<PictureHeader>& header) {
+        GivenMeasures given = given_measures(options_);
+        std::optional<double> shape;
+        if (header && lay_.fit == Fit::stretch) {
+            const TurnedSize size = turned_size(header->width, header->height, lay_);
+            shape = static_cast<double>(size.width) / size.height;
+        }
+        given.picture_width_per_length = shape;
+        if (given.size && shape && size_looks_turned(*given.size, *shape))
+            throw Error(ErrorKind::usage, "--size: '" + options_.size + "' is width x length, but the picture is the other way round; turn the two figures, or say with --ravel-edge where the blank comes apart");
+        SettledMeasures measures = settled(given);
+        layout_ = measures.layout;
+        layout_.tail = chosen_tail(options_);
+        layout_.painted = chosen_side(options_);
+        assumed_ = std::move(measures.assumed);
+        warnings_ = std::move(measures.warnings);
+        const double own = layout_.width() / layout_.length();
+        if (shape && std::abs(std::log(*shape / own)) > std::log(1 + kShapesDiffer))
+            warnings_.push_back("the picture is " + number_text(1 / *shape, 2) + " times as long as wide, the blank " + number_text(1 / own, 2) +
+                                " times: it is stretched to fit; give --size or --blank, or lay it with --fit cover or tile");
+        paint_.raster = blank_raster(layout_, kPixelsPerStitch);
+    }
+
+    Image read_laid(const fs::path& file, const PictureHeader& header, const Lay& lay) {
+        PictureRequest request;
+        request.shrink = shrink_of(header.width, header.height, lay, layout_);
+        request.under_transparent = undyed_;
+        request.max_megapixels = options_.max_megapixels;
+        return laid(read_picture(file, request), lay, layout_, paint_.raster);
+    }
+    Image read_laid(const fs::path& file, const Lay& lay) { return read_laid(file, picture_header(file, options_.max_megapixels), lay); }
+
+    Kind kind_of(const PictureHeader& header) {
+        if (options_.treat_as == "photo" || options_.treat_as == "design")
+            return options_.treat_as == "photo" ? Kind::photo : Kind::design;
+        if (!options_.treat_as.empty()) throw Error(ErrorKind::usage, "--treat-as: '" + options_.treat_as + "' is not one of photo, design");
+        const Kind kind = header.from_camera ? Kind::photo : Kind::design;
+        assume(kind == Kind::photo ? "treated as a photo (--treat-as design otherwise)" : "treated as a design, painted flat (--treat-as photo otherwise)");
+        return kind;
+    }
+
+    Millimetres creep(Kind kind) {
+        if (options_.creep == "0mm" || options_.creep == "0") return {0.0};
+        if (!options_.creep.empty()) return parsed_length(options_.creep, "--creep");
+        if (kind == Kind::photo) return {0.0};
+        assume("paint creeps " + number_text(kDesignCreep, 1) + " mm before it sets (not measured)");
+        return {kDesignCreep};
+    }
+
+    double penetration() {
+        if (options_.penetration) return *options_.penetration;
+        assume("dye reached " + number_text(kDefaultPenetration, 1) + " of the covered yarn (penetration, not measured)");
+        return kDefaultPenetration;
+    }
+
+    void paint_picture(const PictureHeader& header) {
+        const Kind kind = kind_of(header);
+        const RasterBlur blur = creep_blur(creep(kind), paint_.raster);
+        const Image finished = read_laid(image_, header, lay_);
+        set_ground(finished);
+        paint_.picture = blurred(finished, blur.sigma_x, blur.sigma_y);
+        paint_.penetration = penetration();
+        if (!options_.other_side.empty()) {
+            outputs_.keep_safe(options_.other_side);
+            // Seen from the other side, left and right have changed places.
+            Lay through;
+            through.ravel_edge = lay_.ravel_edge;
+            through.mirror = Mirror::left_right;
+            paint_.other_side = read_laid(options_.other_side, through);
+        }
+    }
+
+    void set_ground(const Image& finished) {
+        const std::string& ground = options_.ground;
+        if (ground == "undyed") {
+            paint_.ground = Image(1, 1, undyed_);
+            assume("painted on undyed yarn (--ground auto if it was dipped)");
+        } else if (ground == "auto") {
+            paint_.ground = estimated_ground(finished);
+            assume("a dipped ground, estimated from the picture off the motifs");
+        } else if (fs::exists(ground)) {
+            outputs_.keep_safe(ground);
+            paint_.ground = read_laid(ground, lay_);
+        } else {
+            paint_.ground = Image(1, 1, linear_from_srgb8(book_.colour(ground, "--ground")));
+        }
+    }
+
+    void paint_design(const Design& design) {
+        undyed_ = linear_from_srgb8(design.undyed);
+        Lay ground_lay = lay_;
+        ground_lay.fit = Fit::stretch;  // a bath is the blank's, whatever the stencils repeat
+        if (design.ground.picture) paint_.ground = read_laid(*design.ground.picture, ground_lay);
+        else if (design.ground.colours.size() == 1) paint_.ground = Image(1, 1, linear_from_srgb8(design.ground.colours.front()));
+        else paint_.ground = laid(fade(design.ground), ground_lay, layout_, paint_.raster);
+        const RasterBlur blur = creep_blur(creep(Kind::design), paint_.raster);
+        for (const DesignLayer& layer : design.layers) {
+            const PictureHeader header = picture_header(layer.stencil, options_.max_megapixels);
+            const int shrink = shrink_of(header.width, header.height, lay_, layout_);
+            Plane amount = laid(read_stencil(layer.stencil, shrink, options_.max_megapixels), lay_, layout_, paint_.raster);
+            amount = blurred(amount, blur.sigma_x, blur.sigma_y);
+            for (double& value : amount) value *= layer.strength;
+            const KOverS dye = k_over_s(linear_from_srgb8(layer.colour)) - k_over_s(undyed_);
+            paint_.layers.push_back({layer.name, std::move(amount), dye, options_.penetration.value_or(layer.penetration)});
+        }
+    }
+
+    /// A fade as a strip of colours, straight in linear light from stop to stop.
+    static Image fade(const DesignGround& ground) {
+        constexpr int kSteps = 1024;
+        const bool along_length = ground.along == DesignGround::Along::length;
+        Image strip(along_length ? kSteps : 1, along_length ? 1 : kSteps);
+        const auto stops = ground.colours.size();
+        for (int i = 0; i < kSteps; ++i) {
+            const double place = (i + 0.5) / kSteps * static_cast<double>(stops - 1);
+            const auto stop = std::min(static_cast<std::size_t>(place), stops - 2);
+            strip(along_length ? i : 0, along_length ? 0 : i) = mixed(linear_from_srgb8(ground.colours[stop]), linear_from_srgb8(ground.colours[stop + 1]),
+                                                                      place - static_cast<double>(stop));
+        }
+        return strip;
+    }
+
+    fs::path image_;
+    const BlankOptions& options_;
+    ColourBook book_;
+    Lay lay_;
+    Outputs& outputs_;
+    LinearRgb undyed_;
+    BlankLayout layout_;
+    Paint paint_;
+    std::vector<std::string> assumed_;
+    std::vector<std::string> warnings_;
+};
+
+}  // namespace
+
+bool is_yarn_file(const fs::path& input) { return has_ending(input, ".csv"); }
+
+BlankInput read_blank(const fs::path& image, const BlankOptions& options, Outputs& outputs) {
+    if (is_yarn_file(image))
+        throw Error(ErrorKind::usage, image.string() + ": is a yarn file; this command needs a picture or a design.toml of a blank");
+    return BlankReader(image, options, outputs).read();
+}
+
+std::vector<ColourRun> unravelled(const BlankInput& blank, const WindingOptions& winding) {
+    return loopread::unravelled(blank.layout, blank.paint, blank.shape, CellShares(blank.shape, blank.layout.strands), winding);
+}
+
+YarnInput read_yarn(const fs::path& input, const BlankOptions& options, std::uint64_t seed, Outputs& outputs) {
+    YarnInput yarn;
+    if (is_yarn_file(input)) {
+        outputs.keep_safe(input);
+        yarn.strands = parsed_yarn_csv(file_bytes(input), input.string());
+        return yarn;
+    }
+    yarn.blank = read_blank(input, options, outputs);
+    yarn.strands = unravelled(*yarn.blank, winding_options(options, seed));
+    yarn.assumed = yarn.blank->assumed;
+    yarn.warnings = yarn.blank->warnings;
+    return yarn;
+}
+
+}  // namespace loopread::cli

@@ -1,0 +1,72 @@
+#include "cli/run.h"
+
+#include <CLI/CLI.hpp>
+#include <exception>
+#include <new>
+#include <ostream>
+#include <string>
+#include <vector>
+
+#include "cli/command.h"
+#include "cli/config.h"
+#include "cli/knit.h"
+#include "cli/preview.h"
+#include "cli/unravel.h"
+#include "loopread/base/error.h"
+
+namespace loopread::cli {
+namespace {
+
+/// A message on one line, whatever a library put into it.
+std::string one_line(std::string text) {
+    for (char& c : text)
+        if (c == '\n' || c == '\r') c = ' ';
+    while (!text.empty() && text.back() == ' ') text.pop_back();
+    return text;
+}
+
+int told(std::ostream& err, const std::string& message, int code) {
+    err << "loopread: " << one_line(message) << '\n';
+    return code;
+}
+
+int parsed_and_run(int argc, const char* const* argv, std::ostream& out) {
+    CLI::App app("What a painted sock blank will be as yarn and as a sock.", "loopread");
+    app.set_version_flag("--version", std::string("loopread ") + LOOPREAD_VERSION);
+    app.require_subcommand(1);
+    Action action;
+    add_preview(app, action);
+    add_unravel(app, action);
+    add_knit(app, action);
+    std::vector<std::string> arguments = with_config(std::vector<std::string>(argv + 1, argv + argc));
+    std::reverse(arguments.begin(), arguments.end());  // CLI11 takes them from the back
+    try {
+        app.parse(arguments);
+    } catch (const CLI::Success& success) {  // --help, --version
+        app.exit(success, out, out);
+        return 0;
+    } catch (const CLI::ParseError& fault) {
+        const CLI::App* command = &app;
+        for (const CLI::App* chosen : app.get_subcommands()) command = chosen;
+        const std::string name = command == &app ? "loopread" : "loopread " + command->get_name();
+        throw Error(ErrorKind::usage, std::string(fault.what()) + "; see " + name + " --help");
+    }
+    action(out);
+    return 0;
+}
+
+}  // namespace
+
+int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err) {
+    try {
+        return parsed_and_run(argc, argv, out);
+    } catch (const Error& fault) {
+        return told(err, fault.what(), exit_code(fault.kind()));
+    } catch (const std::bad_alloc&) {
+        return told(err, "not enough memory for this picture; make it smaller and try again", exit_code(ErrorKind::input));
+    } catch (const std::exception& fault) {
+        return told(err, std::string("internal error, please report it: ") + fault.what(), kInternalFaultExit);
+    }
+}
+
+}  // namespace loopread::cli

@@ -1,0 +1,50 @@
+#include "cli/unravel.h"
+
+#include <CLI/CLI.hpp>
+#include <memory>
+
+#include "cli/strand_files.h"
+#include "loopread/base/text.h"
+
+namespace loopread::cli {
+namespace {
+
+struct UnravelOptions {
+    std::filesystem::path image;
+    CommonOptions common;
+    BlankOptions blank;
+    KnitOptions knitting;
+};
+
+void run_unravel(const UnravelOptions& options, std::ostream& out) {
+    Outputs outputs = Outputs::into_folder(options.common.output);
+    const BlankInput blank = read_blank(options.image, options.blank, outputs);
+    const WindingOptions winding = winding_options(options.blank, options.common.seed);
+    const Knitting knitting = settled(options.knitting, blank.layout.strands);
+    const std::vector<ColourRun> strands = unravelled(blank, winding);
+    const StrandFiles files = strand_files(blank.layout, strands, knitting, options.common.seed);
+    const Json summary = unravel_summary(blank, strands, knitting, winding);
+    outputs.add("yarn.csv", files.yarn_csv);
+    outputs.add("runs.csv", files.runs_csv);
+    outputs.add("strands.png", files.strands_png);
+    outputs.add("summary.json", json_bytes(summary));
+    outputs.write();
+    report(out, options.common, summary, outputs,
+           "Unravelled: " + std::to_string(strands.size()) + (strands.size() == 1 ? " strand of " : " strands of ") +
+               number_text(strands.front().length_mm() / 1000, 1) + " m; one row of the blank is " +
+               number_text(summary["rounds_per_row"].get<double>(), 2) + " rounds of " + std::to_string(knitting.stitches) + " stitches.");
+}
+
+}  // namespace
+
+void add_unravel(CLI::App& app, Action& action) {
+    const auto options = std::make_shared<UnravelOptions>();
+    CLI::App* command = app.add_subcommand("unravel", "From a blank to the colours along each strand");
+    command->add_option("IMAGE", options->image, "a picture of the blank, or a design.toml")->required();
+    add_common(*command, options->common, "folder for yarn.csv, runs.csv, strands.png and summary.json");
+    add_blank(*command, options->blank);
+    add_knitting(*command, options->knitting);
+    command->callback([options, &action] { action = [options](std::ostream& out) { run_unravel(*options, out); }; });
+}
+
+}  // namespace loopread::cli

@@ -1,0 +1,13 @@
+#pragma once
+
+#include <string_view>
+
+#include "photo/file_header.h"
+#include "photo/jpeg_decoding.h"
+
+namespace loopread {
+
+/// A whole PNG, WebP, TIFF or BMP (is_whole), its rows as stored: no orientation applied.
+Decoding decode_with_opencv(std::string_view bytes, const FileHeader& header, const RowSink& sink);
+
+}  // namespace loopread

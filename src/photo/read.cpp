@@ -1,0 +1,114 @@
+#include "loopread/photo/read.h"
+
+#include <algorithm>
+#include <new>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "loopread/base/error.h"
+#include "loopread/base/files.h"
+#include "loopread/base/text.h"
+#include "photo/file_header.h"
+#include "photo/jpeg_decoding.h"
+#include "photo/mat_decoding.h"
+#include "photo/reduction.h"
+
+namespace loopread {
+namespace {
+
+constexpr std::int64_t kLongestSide = 1'000'000;  ///< libpng's own limit; it would complain aloud
+
+[[noreturn]] void refuse(const std::filesystem::path& file, const std::string& fault) {
+    throw Error(ErrorKind::input, file.string() + ": " + fault);
+}
+
+std::string size_fault(const FileHeader& header, double max_megapixels) {
+    const double megapixels = static_cast<double>(header.width) * static_cast<double>(header.height) / 1e6;
+    const std::string claim =
+        "claims " + std::to_string(header.width) + " x " + std::to_string(header.height) + " pixels";
+    if (header.width <= 0 || header.height <= 0) return "has a side of 0 pixels; export it again";
+    if (megapixels > max_megapixels)
+        return claim + " (" + number_text(megapixels, 1) + " megapixels), over the limit of " +
+               number_text(max_megapixels, 1) + " megapixels; make it smaller";
+    if (std::max(header.width, header.height) > kLongestSide)
+        return claim + ", over the limit of " + std::to_string(kLongestSide) + " a side; make it smaller";
+    return {};
+}
+
+FileHeader accepted_header(const std::string& bytes, const std::filesystem::path& file, double max_megapixels) {
+    FileHeader header = file_header(bytes);
+    if (!header.fault.empty()) refuse(file, header.fault);
+    if (const std::string fault = size_fault(header, max_megapixels); !fault.empty()) refuse(file, fault);
+    return header;
+}
+
+/// How far a JPEG can be decoded small in the first place: blocks are counted from the upright start, so a side that is
+/// stored reversed must hold whole cells.
+int jpeg_cell(const FileHeader& header, int shrink) {
+    const UprightMoves moves = upright_moves(header.orientation);
+    for (const int cell : {8, 4, 2})
+        if (shrink % cell == 0 && (!moves.columns_reversed || header.width % cell == 0) &&
+            (!moves.rows_reversed || header.height % cell == 0))
+            return cell;
+    return 1;
+}
+
+/// @param write  write(row, out) turns one row of samples into values of T
+template <class T, class Write>
+Grid<T> reduced(const std::string& bytes, const FileHeader& header, int shrink, const Write& write) {
+    const bool jpeg = header.format == PictureFormat::jpeg;
+    const int cell = jpeg ? jpeg_cell(header, shrink) : 1;
+    Reduction<T> reduction(
+        {static_cast<int>(header.width), static_cast<int>(header.height), cell, shrink, header.orientation});
+    std::vector<T> values(static_cast<std::size_t>(reduction.along().cells()));
+    const auto sink = [&](const SampleRow& row) {
+        require(row.columns == reduction.along().cells(), "a decoded row is as long as the header says");
+        write(row, values.data());
+        reduction.add_row(values.data());
+    };
+    const Decoding decoding = jpeg ? decode_jpeg(bytes, header, cell, sink) : decode_with_opencv(bytes, header, sink);
+    return decoding == Decoding::complete ? reduction.taken() : Grid<T>{};
+}
+
+template <class T, class Write>
+Grid<T> read_reduced(const std::filesystem::path& file, int shrink, double max_megapixels, const Write& write) {
+    require(shrink >= 1, "a picture is reduced by a whole number");
+    try {
+        const std::string bytes = file_bytes(file);
+        const FileHeader header = accepted_header(bytes, file, max_megapixels);
+        const char* const damaged = header.format == PictureFormat::jpeg ? kCutShortPhoto : kCutShort;
+        if (!is_whole(bytes, header.format)) refuse(file, damaged);
+        Grid<T> picture = reduced<T>(bytes, header, shrink, write);
+        if (picture.empty()) refuse(file, damaged);
+        return picture;
+    } catch (const std::bad_alloc&) {
+        refuse(file, "needs more memory than there is; make the picture smaller");
+    }
+}
+
+}  // namespace
+
+PictureHeader picture_header(const std::filesystem::path& file, double max_megapixels) {
+    const FileHeader header = accepted_header(file_bytes(file), file, max_megapixels);
+    PictureHeader upright;
+    upright.format = header.format;
+    upright.width = static_cast<int>(header.width);
+    upright.height = static_cast<int>(header.height);
+    if (upright_moves(header.orientation).transposed) std::swap(upright.width, upright.height);
+    upright.orientation = header.orientation;
+    upright.from_camera = header.names_camera || header.lossy;
+    return upright;
+}
+
+Image read_picture(const std::filesystem::path& file, const PictureRequest& request) {
+    return read_reduced<LinearRgb>(
+        file, request.shrink, request.max_megapixels,
+        [&](const SampleRow& row, LinearRgb* out) { write_light(row, request.under_transparent, out); });
+}
+
+Plane read_stencil(const std::filesystem::path& file, int shrink, double max_megapixels) {
+    return read_reduced<double>(file, shrink, max_megapixels, write_coverage);
+}
+
+}  // namespace loopread

@@ -1,0 +1,46 @@
+#include "loopread/shape/gauge.h"
+
+#include <cmath>
+#include <string>
+
+#include "loopread/base/error.h"
+#include "loopread/base/require.h"
+#include "loopread/base/text.h"
+
+namespace loopread {
+
+namespace {
+
+constexpr double kFinestGauge = 200;
+constexpr double kGaugeWidthMm = 100;
+
+// A count that is halfway but for the last bits of its arithmetic goes up like one that is exactly halfway.
+constexpr double kTieSlack = 1e-9;
+
+int nearest(double count) {
+    return static_cast<int>(std::floor(count + 0.5 + kTieSlack));
+}
+
+}  // namespace
+
+void check_gauge(const Gauge& gauge) {
+    for (const double figure : {gauge.stitches, gauge.rows})
+        if (!(figure > 0 && figure <= kFinestGauge))
+            throw Error(ErrorKind::usage, "--gauge " + number_text(gauge.stitches, 2) + "x" +
+                                              number_text(gauge.rows, 2) +
+                                              ": both figures must be over 0 and at most 200; give the stitches and "
+                                              "the rows counted in 10 cm, as 32x42");
+}
+
+int rounds_over(Millimetres length, const Gauge& gauge) {
+    check_gauge(gauge);
+    return nearest(length.value * gauge.rows / kGaugeWidthMm);
+}
+
+int stitches_over(Millimetres width, const Gauge& gauge, int multiple) {
+    check_gauge(gauge);
+    require(multiple > 0, "multiple > 0");
+    return multiple * nearest(width.value * gauge.stitches / kGaugeWidthMm / multiple);
+}
+
+}  // namespace loopread
