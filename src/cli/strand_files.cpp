@@ -13,6 +13,7 @@ constexpr int kPaletteColours = 8;
 StrandFiles strand_files(const BlankLayout& layout, const std::vector<ColourRun>& strands, const Knitting& knitting, std::uint64_t seed) {
     StrandMarks marks;
     marks.row_yarn_mm = layout.row_yarn().value;
+    marks.loop_mm = layout.loop_length.value;
     marks.round_yarn_mm = knitting.yarn_per_round().value;
     return {yarn_csv(strands), runs_csv(strands, yarn_palette(strands, kPaletteColours, seed), layout.loop_length.value),
             png_bytes(strands_picture(strands, marks))};

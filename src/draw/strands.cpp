@@ -13,9 +13,11 @@ namespace {
 
 constexpr int kMargin = 28;
 constexpr int kLabels = 74;  // for "ball A"
-constexpr int kRibbon = 20;
+constexpr int kRibbon = 22;
 constexpr int kBetween = 3;
-constexpr int kHead = 96;
+constexpr int kHead = 92;
+constexpr int kCloseUp = 104;  // height of the close-up with its words
+constexpr double kCloseUpMm = 1000;
 constexpr double kMostLines = 26;
 
 /// A round number of metres a line, so that the eye can count.
@@ -25,10 +27,10 @@ double line_length_mm(double length_mm) {
     return length_mm / kMostLines;
 }
 
-/// How many rows between marks: at least 150 pixels apart, a number that is easy to count by.
+/// How many rows between marks: well apart, a number that is easy to count by.
 int rows_between_marks(double row_mm, double pixels_per_mm) {
     for (const int rows : {1, 2, 5, 10, 20, 50, 100, 200, 500, 1000})
-        if (rows * row_mm * pixels_per_mm >= 190) return rows;
+        if (rows * row_mm * pixels_per_mm >= 440) return rows;
     return 1000;
 }
 
@@ -42,10 +44,11 @@ public:
           pixels_per_mm_((marks.width - 2 * kMargin - kLabels) / line_mm_),
           lines_(static_cast<int>(std::ceil(longest_ / line_mm_ - 1e-9))),
           line_height_(34 + static_cast<int>(strands.size()) * (kRibbon + kBetween) + (marks.row_yarn_mm > 0 ? 26 : 10)),
-          canvas_(marks.width, kHead + lines_ * line_height_ + kMargin, ink::kPaper) {}
+          canvas_(marks.width, kHead + kCloseUp + lines_ * line_height_ + kMargin, ink::kPaper) {}
 
     Picture8 drawn() {
         head();
+        close_up();
         for (int line = 0; line < lines_; ++line) draw_line(line);
         return canvas_.pixels();
     }
@@ -62,9 +65,29 @@ private:
         canvas_.text(kMargin, 68, words, {.size = 13, .colour = ink::kQuiet});
     }
 
+    /// A metre (or all, if there is less) from a third of the way on, where no end effects show.
+    void close_up() {
+        const double length = std::min(kCloseUpMm, longest_);
+        const double from = std::floor((longest_ - length) / 3 / 1000) * 1000;
+        const int width = marks_.width - 2 * kMargin - kLabels;
+        canvas_.text(left(), kHead + 6,
+                     "Close up: " + number_text(length / 1000, 2) + " m of yarn from " + number_text(from / 1000, 0) + " m on, flecks and all",
+                     {.size = 12, .colour = ink::kQuiet});
+        for (std::size_t s = 0; s < strands_.size(); ++s) {
+            const int y = kHead + 14 + static_cast<int>(s) * (kRibbon + 8 + kBetween);
+            label(s, y + 4);
+            canvas_.picture(encoded(ribbon(strands_[s], {from, std::min(from + length, strands_[s].length_mm()), width, kRibbon + 8, 0})),
+                            static_cast<int>(left()), y);
+        }
+    }
+
+    void label(std::size_t s, int y) {
+        if (strands_.size() == 2) canvas_.text(kMargin, y + kRibbon - 6, s == 0 ? "ball A" : "ball B", {.size = 12, .colour = ink::kQuiet});
+    }
+
     void draw_line(int line) {
         const double from = line * line_mm_;
-        const int top = kHead + line * line_height_;
+        const int top = kHead + kCloseUp + line * line_height_;
         const double to = std::min(from + line_mm_, longest_);
         for (int tick = 0; tick <= 10; ++tick) {
             const double at = from + line_mm_ * tick / 10;
@@ -81,9 +104,8 @@ private:
         const double to = std::min(from + line_mm_, strands_[s].length_mm());
         const int width = static_cast<int>(std::lround((to - from) * pixels_per_mm_));
         if (width < 1) return;
-        if (strands_.size() == 2)
-            canvas_.text(kMargin, y + kRibbon - 5, s == 0 ? "ball A" : "ball B", {.size = 12, .colour = ink::kQuiet});
-        canvas_.picture(encoded(ribbon(strands_[s], from, to, width, kRibbon)), static_cast<int>(left()), y);
+        label(s, y);
+        canvas_.picture(encoded(ribbon(strands_[s], {from, to, width, kRibbon, marks_.loop_mm})), static_cast<int>(left()), y);
     }
 
     void draw_row_marks(double from, double to, int y) {

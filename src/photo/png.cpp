@@ -147,7 +147,7 @@ const Chunk* transparency_of(const PngLayout& layout, const std::vector<Chunk>& 
     const Chunk* const colours = named(chunks, "PLTE");
     const Chunk* const found = named(chunks, "tRNS");
     const std::size_t entries = colours == nullptr ? 0 : colours->data.size() / 3;
-    if (found == nullptr || !is_sound(*found)) return nullptr;
+    if (found == nullptr) return nullptr;
     return has_good_transparency(layout, entries, found->data.size()) ? found : nullptr;
 }
 
@@ -173,16 +173,14 @@ FileHeader png_header(std::string_view bytes) {
 bool is_whole_png(std::string_view bytes) {
     const PngLayout layout = layout_of(bytes);
     const std::vector<Chunk> chunks = chunks_of(bytes);
-    if (!layout.legal || chunks.empty() || chunks.back().name != "IEND" || !is_sound(chunks.front())) return false;
+    if (!layout.legal || chunks.empty() || chunks.back().name != "IEND") return false;
+    if (!std::all_of(chunks.begin(), chunks.end(), is_sound)) return false;
     std::size_t packed = 0;
-    bool has_palette = false;
-    for (const Chunk& chunk : chunks) {
-        const bool colours = chunk.name == "PLTE" && layout.colour == palette;
-        if (colours) has_palette = has_good_palette(chunk.data, layout.depth);
+    for (const Chunk& chunk : chunks)
         if (chunk.name == "IDAT") packed += chunk.data.size();
-        if ((colours || chunk.name == "IDAT") && !is_sound(chunk)) return false;
-    }
-    return packed > 0 && can_hold(layout, packed) && (has_palette || layout.colour != palette);
+    const Chunk* const colours = named(chunks, "PLTE");
+    const bool has_colours = colours != nullptr && has_good_palette(colours->data, layout.depth);
+    return packed > 0 && can_hold(layout, packed) && (has_colours || layout.colour != palette);
 }
 
 std::string bare_png(std::string_view bytes) {

@@ -21,7 +21,8 @@ struct StampPoint {
     std::int8_t right = 0;
     std::int8_t up = 0;
     std::uint8_t strand = 0;
-    std::uint8_t place = 0;
+    std::uint8_t place = 0;     // the loop's colour before this point along the yarn ...
+    float toward_next = 0;      // ... and how far the point lies on the way to the next: colours pass over softly
     float shade = 1;
 };
 using Stamp = Grid<StampPoint>;
@@ -36,8 +37,8 @@ double yarn_shade(const SeenYarn& seen, LoopVector normal, double toward_viewer_
     const double depth = std::clamp((toward_viewer_depth + 0.33) / 0.5, 0.0, 1.0);
     const double phase = seen.place * loop_length / kPlyPitch + 0.38 * std::asin(seen.across);
     const double groove = 0.5 + 0.5 * std::cos(2 * kPi * phase);
-    const double ply = 1 - 0.17 * groove * groove * (1 - 0.5 * seen.across * seen.across);
-    return (0.46 + 0.66 * lamp) * (1 - 0.38 * depth) * ply;
+    const double ply = 1 - 0.15 * groove * groove * (1 - 0.5 * seen.across * seen.across);
+    return (0.52 + 0.58 * lamp) * (1 - 0.34 * depth) * ply;
 }
 
 /// The stamp of one winding angle, `columns` lines of sight a stitch width; shades average to 1 where there is yarn.
@@ -57,7 +58,9 @@ Stamp stamp(const LoopCell& cell, Side side, int columns, int rows) {
             point.up = static_cast<std::int8_t>(seen.up);
             point.strand = static_cast<std::uint8_t>(seen.strand);
             const double place = side == Side::face ? seen.place : 1 - seen.place;
-            point.place = static_cast<std::uint8_t>(std::clamp(static_cast<int>(place * Cloth::kPlaces), 0, Cloth::kPlaces - 1));
+            const double step = std::clamp(place * Cloth::kPlaces - 0.5, 0.0, Cloth::kPlaces - 1.001);
+            point.place = static_cast<std::uint8_t>(step);
+            point.toward_next = static_cast<float>(step - std::floor(step));
             point.shade = static_cast<float>(yarn_shade(seen, normal, toward * seen.depth, cell.shape().length()));
             sum += static_cast<double>(point.shade);
         }
@@ -150,7 +153,8 @@ private:
             loop_column = own_column;
             loop_row = own_row;
         }
-        return cloth_.loop(loop_row, loop_column, point.strand)[point.place] * static_cast<double>(point.shade);
+        const LinearRgb* colour = cloth_.loop(loop_row, loop_column, point.strand) + point.place;
+        return mixed(colour[0], colour[1], static_cast<double>(point.toward_next)) * static_cast<double>(point.shade);
     }
 
     const Cloth& cloth_;

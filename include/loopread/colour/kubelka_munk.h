@@ -14,8 +14,8 @@ struct KOverS {
     KOverS operator*(double f) const { return {r * f, g * f, b * f}; }
 };
 
-/// K/S = (1 - R)^2 / (2R), R clamped to [0.02, 0.98] first: R = 0 would be infinite, and additivity fails below about 5 %.
-/// Validity: a camera channel is a broad band, so this is an approximation. Source: [Kubelka 1931].
+/// K/S = (1 - R)^2 / (2R), R clamped to [0.02, 0.98] first: R = 0 would be infinite, and additivity fails below about 5
+/// %. Validity: a camera channel is a broad band, so this is an approximation. Source: [Kubelka 1931].
 KOverS k_over_s(LinearRgb reflectance);
 
 /// R = 1 / (1 + K/S + sqrt(K/S^2 + 2 K/S)); negative K/S counts as 0. Source: [Kubelka 1931], in its stable form.

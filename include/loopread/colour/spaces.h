@@ -29,10 +29,14 @@ struct LinearRgb {
     LinearRgb operator-(LinearRgb o) const { return {r - o.r, g - o.g, b - o.b}; }
     LinearRgb operator*(double f) const { return {r * f, g * f, b * f}; }
 };
-inline LinearRgb operator*(double f, LinearRgb c) { return c * f; }
+inline LinearRgb operator*(double f, LinearRgb c) {
+    return c * f;
+}
 
 /// `share` of `over`, the rest of `under`, as light.
-inline LinearRgb mixed(LinearRgb under, LinearRgb over, double share) { return under * (1 - share) + over * share; }
+inline LinearRgb mixed(LinearRgb under, LinearRgb over, double share) {
+    return under * (1 - share) + over * share;
+}
 
 /// CIE 1931 2 degree, D65, Y of white = 1.
 struct Xyz {

@@ -55,7 +55,7 @@ public:
 
 private:
     std::vector<Piece> pieces_;
-    std::vector<LinearRgb> integral_;          // to the start of each piece
+    std::vector<LinearRgb> integral_;           // to the start of each piece
     std::vector<std::uint32_t> first_in_cell_;  // piece at k * cell_mm_: turns a search into a step or two
     double cell_mm_ = 1;
 };

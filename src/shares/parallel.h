@@ -1,0 +1,43 @@
+#pragma once
+
+#include <algorithm>
+#include <atomic>
+#include <cstddef>
+#include <exception>
+#include <mutex>
+#include <thread>
+#include <vector>
+
+namespace loopread {
+
+/// As many threads as were asked for; if 0, as the machine has.
+inline std::size_t thread_count(int asked) {
+    return asked > 0 ? static_cast<std::size_t>(asked) : std::max(1U, std::thread::hardware_concurrency());
+}
+
+/// Calls worker(i) for every i < count, each thread with a worker of its own (so that it may keep its memory), in no
+/// order: what it writes has to be i's alone. With one thread none is started, for places that have no threads.
+/// The first exception is thrown on when all threads have stopped.
+template <class MakeWorker>
+void in_parallel(std::size_t count, std::size_t threads, MakeWorker make_worker) {
+    std::atomic<std::size_t> next = 0;
+    std::exception_ptr fault;
+    std::mutex fault_lock;
+    const auto work = [&] {
+        try {
+            auto worker = make_worker();
+            for (std::size_t i = next++; i < count; i = next++) worker(i);
+        } catch (...) {
+            next = count;
+            const std::scoped_lock lock(fault_lock);
+            if (!fault) fault = std::current_exception();
+        }
+    };
+    std::vector<std::jthread> others(std::min(threads, count) > 1 ? std::min(threads, count) - 1 : 0);
+    for (std::jthread& thread : others) thread = std::jthread(work);
+    work();
+    for (std::jthread& thread : others) thread.join();
+    if (fault) std::rethrow_exception(fault);
+}
+
+}  // namespace loopread
