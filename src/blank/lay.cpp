@@ -22,6 +22,8 @@ QuarterTurn turn_to_top(RavelEdge edge) {
 
 bool quarter(QuarterTurn turn) { return turn == QuarterTurn::clockwise_90 || turn == QuarterTurn::clockwise_270; }
 
+QuarterTurn sum_of(QuarterTurn a, QuarterTurn b) { return static_cast<QuarterTurn>((static_cast<int>(a) + static_cast<int>(b)) % 4); }
+
 /// Value of a repeating tile at a place in tiles, between pixel middles, going on over the seam.
 template <class T>
 T in_tile(const Grid<T>& tile, double x_tiles, double y_tiles) {
@@ -56,10 +58,14 @@ Grid<T> tiled(const Grid<T>& picture, double mm_per_pixel, const BlankRaster& ra
 template <class T>
 Grid<T> laid_out(const Grid<T>& picture, const Lay& lay, const BlankLayout& layout, const BlankRaster& raster) {
     require(!picture.empty(), "there is a picture to lay");
-    const Grid<T> upright = turned(picture, turn_to_top(lay.ravel_edge));
-    Grid<T> design = turned(upright, lay.rotate);
-    if (lay.mirror == Mirror::left_right) design = mirrored(design);
-    if (lay.fit == Fit::tile) return tiled(design, layout.width().value / upright.columns(), raster);
+    const QuarterTurn turn = sum_of(turn_to_top(lay.ravel_edge), lay.rotate);
+    const bool untouched = turn == QuarterTurn::none && lay.mirror == Mirror::no;
+    const Grid<T> moved = untouched ? Grid<T>() : lay.mirror == Mirror::left_right ? mirrored(turned(picture, turn)) : turned(picture, turn);
+    const Grid<T>& design = untouched ? picture : moved;
+    if (lay.fit == Fit::tile) {
+        const int upright_columns = quarter(turn_to_top(lay.ravel_edge)) ? picture.rows() : picture.columns();
+        return tiled(design, layout.width().value / upright_columns, raster);
+    }
     PixelBox box{0, 0, static_cast<double>(design.columns()), static_cast<double>(design.rows())};
     if (lay.fit == Fit::cover) {
         const double mm_per_pixel = std::max(layout.width().value / design.columns(), layout.length().value / design.rows());

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <future>
 
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
@@ -36,6 +37,12 @@ int shrink_of(int picture_width, int picture_height, const Lay& lay, const Blank
 
 enum class Kind { photo, design };
 
+struct LoopDrawing {
+    LoopShape shape;
+    CellShares shares;
+    bool moved = false;
+};
+
 /// The steps from a file to a painted blank, one after another.
 class BlankReader {
 public:
@@ -61,13 +68,12 @@ public:
         }
         paint_.wrap = options_.wrap;
         assume("paint goes round a thread by " + number_text(paint_.wrap, 2) + " (wrap, not measured)");
-        const double wale_per_course = layout_.wale_spacing / layout_.course_spacing;
-        const DrawnShape drawn = drawn_shape({wale_per_course, layout_.loop_length / layout_.wale_spacing});
-        if (drawn.moved)
+        LoopDrawing loop = loop_.get();
+        if (loop.moved)
             warnings_.push_back("a loop of " + number_text(layout_.loop_length.value, 1) + " mm in a stitch of " +
                                 number_text(layout_.wale_spacing.value, 1) + " x " + number_text(layout_.course_spacing.value, 1) +
                                 " mm cannot be drawn as it is; it is drawn in the nearest shape that can (yarn lengths are kept)");
-        return {layout_, std::move(paint_), drawn.shape, std::move(assumed_), std::move(warnings_)};
+        return {layout_, std::move(paint_), loop.shape, std::move(loop.shares), std::move(assumed_), std::move(warnings_)};
     }
 
 private:
@@ -94,6 +100,11 @@ private:
             warnings_.push_back("the picture is " + number_text(1 / *shape, 2) + " times as long as wide, the blank " + number_text(1 / own, 2) +
                                 " times: it is stretched to fit; give --size or --blank, or lay it with --fit cover or tile");
         paint_.raster = blank_raster(layout_, kPixelsPerStitch);
+        // The loop needs the layout only: it is worked out while the picture is decoded.
+        loop_ = std::async(std::launch::async, [layout = layout_] {
+            const DrawnShape drawn = drawn_shape({layout.wale_spacing / layout.course_spacing, layout.loop_length / layout.wale_spacing});
+            return LoopDrawing{drawn.shape, CellShares(drawn.shape, layout.strands), drawn.moved};
+        });
     }
 
     Image read_laid(const fs::path& file, const PictureHeader& header, const Lay& lay) {
@@ -203,6 +214,7 @@ private:
     LinearRgb undyed_;
     BlankLayout layout_;
     Paint paint_;
+    std::future<LoopDrawing> loop_;
     std::vector<std::string> assumed_;
     std::vector<std::string> warnings_;
 };
@@ -218,7 +230,7 @@ BlankInput read_blank(const fs::path& image, const BlankOptions& options, Output
 }
 
 std::vector<ColourRun> unravelled(const BlankInput& blank, const WindingOptions& winding) {
-    return loopread::unravelled(blank.layout, blank.paint, blank.shape, CellShares(blank.shape, blank.layout.strands), winding);
+    return loopread::unravelled(blank.layout, blank.paint, blank.shape, blank.shares, winding);
 }
 
 YarnInput read_yarn(const fs::path& input, const BlankOptions& options, std::uint64_t seed, Outputs& outputs) {

@@ -7,6 +7,7 @@
 #include "loopread/base/files.h"
 #include "loopread/blank/layout.h"
 #include "loopread/blank/paint.h"
+#include "loopread/loop/cell.h"
 #include "loopread/loop/shape.h"
 #include "loopread/yarn/run.h"
 
@@ -16,7 +17,8 @@ namespace loopread::cli {
 struct BlankInput {
     BlankLayout layout;
     Paint paint;
-    LoopShape shape;               ///< as drawn
+    LoopShape shape;    ///< as drawn
+    CellShares shares;  ///< what each side shows of each strand of such loops
     std::vector<std::string> assumed;
     std::vector<std::string> warnings;
 };

@@ -7,6 +7,7 @@
 
 #include "cli/strand_files.h"
 #include "loopread/base/text.h"
+#include "loopread/draw/overview.h"
 #include "loopread/photo/write.h"
 #include "loopread/raster/blank_cloth.h"
 #include "loopread/report/page.h"
@@ -24,7 +25,7 @@ struct PreviewOptions {
 constexpr double kPageHeight = 1240;  // pixels of the first screen's pictures: sharp on a dense screen
 
 PagePicture page_picture(const Picture8& picture, const std::string& alt, const std::string& caption) {
-    return {png_bytes(picture), alt, caption, picture.columns(), picture.rows()};
+    return {jpeg_bytes(picture, 86), alt, caption, picture.columns(), picture.rows()};
 }
 
 /// The blank as knitted, about kPageHeight high.
@@ -42,6 +43,27 @@ Picture8 blank_picture(const BlankInput& blank, const WindingOptions& winding, s
     look.seed = seed;
     look.unevenness = 0.5;
     return encoded(drawn_cloth(blank_cloth(blank.layout, strands, winding), blank.shape, look));
+}
+
+/// Blank, yarn and fabric on one sheet.
+Picture8 overview(const BlankInput& blank, const std::vector<ColourRun>& strands, const std::vector<KnittedBall>& balls, const Knitting& knitting,
+                  const Picture8& blank_drawn, std::uint64_t seed) {
+    constexpr double kHeight = 760;
+    Overview sheet;
+    const PixelBox whole{0, 0, static_cast<double>(blank_drawn.columns()), static_cast<double>(blank_drawn.rows())};
+    const int columns = static_cast<int>(std::lround(blank_drawn.columns() * kHeight / blank_drawn.rows()));
+    sheet.blank = encoded(resampled(decoded(blank_drawn), whole, static_cast<int>(kHeight), std::clamp(columns, 40, 800)));
+    sheet.strands = strands;
+    sheet.loop_mm = blank.layout.loop_length.value;
+    FabricDrawing drawing;
+    drawing.seed = seed;
+    drawing.pixels_per_stitch = std::clamp(420.0 / knitting.stitches, 3.0, 12.0);
+    const double row = drawing.pixels_per_stitch * (knitting.gauge.row_height() / knitting.gauge.stitch_width());
+    drawing.most_rounds = std::max(1, static_cast<int>(kHeight / row));
+    for (const KnittedBall& ball : balls)
+        sheet.fabric.push_back({drawn_fabric(ball, knitting, drawing), ball.name, std::to_string(knitting.stitches) + " stitches, round 1 at the bottom"});
+    sheet.fabric_pixels_per_cm = drawing.pixels_per_stitch * knitting.gauge.stitches / 10;
+    return overview_picture(sheet);
 }
 
 /// The whole ball as fabric, about kPageHeight high.
@@ -84,13 +106,14 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
         page.first_screen.push_back(page_picture(ball_picture(ball, knitting, seed), "Fabric knitted from " + ball.name + ".", ball.name + ", round 1 at the bottom"));
     page.below.push_back({files.strands_png, "Both strands as ribbons in the order they come off.", "", 1500, 0});
     page.below.push_back(page_picture(sheet, "The first rounds of each ball with single stitches showing.", ""));
-    for (const char* name : {"yarn.csv", "runs.csv", "strands.png", "fabric.png", "blank.png", "summary.json"}) page.files.emplace_back(name);
+    for (const char* name : {"yarn.csv", "runs.csv", "strands.png", "fabric.png", "blank.png", "overview.png", "summary.json"}) page.files.emplace_back(name);
 
     outputs.add("yarn.csv", files.yarn_csv);
     outputs.add("runs.csv", files.runs_csv);
     outputs.add("strands.png", files.strands_png);
     outputs.add("blank.png", png_bytes(blank_drawn));
     outputs.add("fabric.png", png_bytes(sheet));
+    outputs.add("overview.png", png_bytes(overview(blank, strands, balls, knitting, blank_drawn, seed)));
     outputs.add("summary.json", json_bytes(summary));
     outputs.add("index.html", page_html(page));
     outputs.write();

@@ -1,5 +1,7 @@
 #include "cli/strand_files.h"
 
+#include <future>
+
 #include "loopread/draw/strands.h"
 #include "loopread/photo/write.h"
 #include "loopread/yarn/file.h"
@@ -15,8 +17,8 @@ StrandFiles strand_files(const BlankLayout& layout, const std::vector<ColourRun>
     marks.row_yarn_mm = layout.row_yarn().value;
     marks.loop_mm = layout.loop_length.value;
     marks.round_yarn_mm = knitting.yarn_per_round().value;
-    return {yarn_csv(strands), runs_csv(strands, yarn_palette(strands, kPaletteColours, seed), layout.loop_length.value),
-            png_bytes(strands_picture(strands, marks))};
+    auto picture = std::async(std::launch::async, [&] { return png_bytes(strands_picture(strands, marks)); });
+    return {yarn_csv(strands), runs_csv(strands, yarn_palette(strands, kPaletteColours, seed), layout.loop_length.value), picture.get()};
 }
 
 Json unravel_summary(const BlankInput& blank, const std::vector<ColourRun>& strands, const Knitting& knitting, const WindingOptions& winding) {

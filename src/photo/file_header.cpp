@@ -94,9 +94,8 @@ bool is_whole(std::string_view bytes, PictureFormat format) {
         case PictureFormat::png:
             return is_whole_png(bytes);
         case PictureFormat::jpeg:
-            return true;
         case PictureFormat::webp:
-            return is_whole_webp(bytes);
+            return true;
         case PictureFormat::tiff:
             return is_whole_tiff(bytes);
         case PictureFormat::bmp:

@@ -24,7 +24,7 @@ inline constexpr const char* kCutShortPhoto = "the file is damaged or cut short;
 FileHeader file_header(std::string_view bytes);
 
 /// Whether all the data the header promises is there, so that the decoder has no cause to complain aloud or to make
-/// up what is missing. JPEGs are left to their decoder, which tells.
+/// up what is missing. JPEG and WebP are left to their decoders, which tell without a word.
 bool is_whole(std::string_view bytes, PictureFormat format);
 
 /// One for each format; the bytes start with its signature.
@@ -35,7 +35,6 @@ FileHeader tiff_header(std::string_view bytes);
 FileHeader bmp_header(std::string_view bytes);
 
 bool is_whole_png(std::string_view bytes);
-bool is_whole_webp(std::string_view bytes);
 bool is_whole_tiff(std::string_view bytes);
 bool is_whole_bmp(std::string_view bytes);
 

@@ -16,7 +16,8 @@
 namespace loopread {
 namespace {
 
-/// OpenCV prints the exceptions it swallows in imdecode to std::cerr; the caller tells of the fault in one line.
+/// OpenCV prints warnings and the exceptions it swallows (corrupt TIFFs, mostly) to std::cerr; the caller tells of the
+/// fault in one line.
 class QuietErrorStream {
 public:
     QuietErrorStream() = default;

@@ -54,16 +54,4 @@ FileHeader webp_header(std::string_view bytes) {
     return header;
 }
 
-bool is_whole_webp(std::string_view bytes) {
-    ByteReader reader(bytes, ByteOrder::little);
-    const std::size_t end = std::size_t{reader.u32(4)} + 8;
-    bool has_pixels = false;
-    for (std::size_t at = 12; at + 8 <= end; at += 8 + std::size_t{reader.u32(at + 4)} + (reader.u32(at + 4) & 1)) {
-        if (!reader.has(at, 8) || !reader.has(at + 8, reader.u32(at + 4))) return false;
-        const std::string_view name = reader.part(at, 4);
-        has_pixels = has_pixels || name == "VP8 " || name == "VP8L";
-    }
-    return has_pixels && reader.has(0, end);
-}
-
 }  // namespace loopread

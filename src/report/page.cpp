@@ -30,7 +30,8 @@ ul { margin: 0; padding-left: 18px; }
 )css";
 
 void add_figure(std::string& html, const PagePicture& picture) {
-    html += "<figure><img src=\"data:image/png;base64," + base64(picture.png) + "\" alt=\"" + html_escape(picture.alt) + "\" width=\"" +
+    const std::string kind = picture.bytes.rfind("\x89PNG", 0) == 0 ? "png" : "jpeg";
+    html += "<figure><img src=\"data:image/" + kind + ";base64," + base64(picture.bytes) + "\" alt=\"" + html_escape(picture.alt) + "\" width=\"" +
             std::to_string(picture.width) + "\" height=\"" + std::to_string(picture.height) + "\"><figcaption>" +
             html_escape(picture.caption) + "</figcaption></figure>\n";
 }

@@ -33,14 +33,13 @@ void StitchSums::assign(std::span<const Lab> stitches, Lab offset) {
 void assign_round_means(RoundMeans& means, const StitchSums& stitches, std::span<const std::size_t> bounds) {
     means.rounds = bounds.size() - 1;
     means.squares = 0;
-    for (std::size_t c = 0; c < kChannels; ++c) {
-        means.padded[c].assign(means.rounds + 2 * RoundMeans::kFront, 0);
-        const double* sums = stitches.sums(c);
-        for (std::size_t r = 0; r < means.rounds; ++r) {
-            const double sum = sums[bounds[r + 1]] - sums[bounds[r]];
-            const double mean = sum / static_cast<double>(bounds[r + 1] - bounds[r]);
-            means.padded[c][r + RoundMeans::kFront] = mean;
-            means.squares += sum * mean;
+    for (std::vector<double>& padded : means.padded) padded.assign(means.rounds + 2 * RoundMeans::kFront, 0);
+    for (std::size_t r = 0; r < means.rounds; ++r) {
+        const double share = 1 / static_cast<double>(bounds[r + 1] - bounds[r]);
+        for (std::size_t c = 0; c < kChannels; ++c) {
+            const double sum = stitches.sums(c)[bounds[r + 1]] - stitches.sums(c)[bounds[r]];
+            means.padded[c][r + RoundMeans::kFront] = sum * share;
+            means.squares += sum * sum * share;
         }
     }
 }

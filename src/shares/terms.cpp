@@ -101,37 +101,6 @@ Lanes products_beyond(const StitchSums& stitches, std::size_t end, std::size_t n
     return beyond;
 }
 
-/// Squares of a row (all channels) without the `skipped` columns at one end, for 0..kWidestLean of them.
-struct RowSquares {
-    std::array<double, kWidestLean + 1> without_first{}, without_last{};
-};
-
-RowSquares row_squares(const Rows& rows, std::size_t row) {
-    const std::size_t n = rows.columns();
-    const auto square = [&](std::size_t column) {
-        double sum = 0;
-        for (std::size_t c = 0; c < kChannels; ++c) sum += rows.row(c, row)[column] * rows.row(c, row)[column];
-        return sum;
-    };
-    double middle = 0;  // the columns that are in every one of the sums
-    for (std::size_t column = kWidestLean; column + kWidestLean < n; ++column) middle += square(column);
-    double first = 0, last = 0;
-    for (std::size_t i = 0; i < kWidestLean; ++i) {
-        first += square(i);
-        last += square(n - 1 - i);
-    }
-    RowSquares squares;
-    double first_kept = first, last_kept = last;
-    for (std::size_t skipped = 0; skipped <= kWidestLean; ++skipped) {
-        squares.without_first[skipped] = middle + first_kept + last;
-        squares.without_last[skipped] = middle + first + last_kept;
-        if (skipped == kWidestLean) break;
-        first_kept -= square(skipped);
-        last_kept -= square(n - 1 - skipped);
-    }
-    return squares;
-}
-
 }  // namespace
 
 double Terms::total() const { return squares - squared_mean_term(sum, stitches); }
@@ -183,34 +152,60 @@ void add_pairs_in_the_round(Terms& terms, const StitchSums& stitches, const Roun
 }
 
 void Rows::assign(const StitchSums& stitches, const RoundMeans& means, std::size_t n, Worked worked) {
-    rows_ = means.rounds;
     columns_ = n;
     stride_ = n + kLanes;
     for (std::size_t c = 0; c < kChannels; ++c) {
-        values_[c].assign(rows_ * stride_ + kLanes, 0);
-        for (std::size_t r = 0; r < rows_; ++r) {
+        values_[c].assign(means.rounds * stride_ + kLanes, 0);
+        for (std::size_t r = 0; r < means.rounds; ++r) {
             double* const row = values_[c].data() + r * stride_ + kWidestLean;
             const double* const value = stitches.values(c) + r * n;
             const double mean = means.mean(c)[r];
-            for (std::size_t k = 0; k < n; ++k) row[k] = value[k] - mean;
-            if (worked == Worked::back_and_forth && r % 2 == 1) std::reverse(row, row + n);
+            if (worked == Worked::back_and_forth && r % 2 == 1)
+                for (std::size_t k = 0; k < n; ++k) row[n - 1 - k] = value[k] - mean;
+            else
+                for (std::size_t k = 0; k < n; ++k) row[k] = value[k] - mean;
         }
     }
+    squares_.resize(means.rounds);
+    for (std::size_t r = 0; r < means.rounds; ++r) squares_[r] = summed_squares(r);
+}
+
+RowSquares Rows::summed_squares(std::size_t r) const {
+    const std::size_t n = columns_;
+    Lanes middle = Lanes::Zero();  // of the columns that have a partner whatever the lean, in as many strands of sums
+    std::array<double, kWidestLean> first{}, last{};  // by distance from the edge
+    for (std::size_t c = 0; c < kChannels; ++c) {
+        const double* const value = row(c, r);
+        const std::size_t end = n - kWidestLean;
+        std::size_t k = kWidestLean;
+        for (; k + kLanes <= end; k += kLanes) middle += Eigen::Map<const Lanes>(value + k).square();
+        for (std::size_t lane = 0; k < end; ++k, ++lane) middle[static_cast<int>(lane)] += value[k] * value[k];
+        for (std::size_t i = 0; i < kWidestLean; ++i) {
+            first[i] += value[i] * value[i];
+            last[i] += value[n - 1 - i] * value[n - 1 - i];
+        }
+    }
+    double inner = 0;
+    for (const double part : middle) inner += part;
+    RowSquares squares;
+    for (std::size_t lane = 0; lane < kLeans; ++lane) {
+        const int lean = lean_of(lane);
+        double with_first = inner, with_last = inner;  // all but the outermost |lean| columns of the other edge
+        for (std::size_t i = 0; i < kWidestLean; ++i) {
+            const bool kept = i >= static_cast<std::size_t>(std::abs(lean));
+            with_first += first[i] + (kept ? last[i] : 0);
+            with_last += last[i] + (kept ? first[i] : 0);
+        }
+        squares.as_lower[static_cast<int>(lane)] = lean > 0 ? with_first : with_last;
+        squares.as_upper[static_cast<int>(lane)] = lean > 0 ? with_last : with_first;
+    }
+    return squares;
 }
 
 RowPair row_pair(const Rows& lower_rows, std::size_t lower, const Rows& upper_rows, std::size_t upper) {
-    RowPair pair;
+    RowPair pair{.below = lower_rows.squares(lower).as_lower, .above = upper_rows.squares(upper).as_upper};
     for (std::size_t c = 0; c < kChannels; ++c)
         add_products(lower_rows.row(c, lower), upper_rows.row(c, upper) - kWidestLean, lower_rows.columns(), pair.products);
-    const RowSquares below = row_squares(lower_rows, lower);
-    const RowSquares above = row_squares(upper_rows, upper);
-    for (std::size_t lane = 0; lane < kLeans; ++lane) {
-        const auto j = static_cast<int>(lane);
-        const int lean = lean_of(lane);
-        const auto skipped = static_cast<std::size_t>(std::abs(lean));
-        pair.below[j] = lean > 0 ? below.without_last[skipped] : below.without_first[skipped];
-        pair.above[j] = lean > 0 ? above.without_first[skipped] : above.without_last[skipped];
-    }
     return pair;
 }
 
@@ -225,16 +220,16 @@ void add_pairs_back_and_forth(Terms& terms, const Rows& rows) {
 
 void add_dashes(Terms& terms, const StitchSums& stitches, const RoundMeans& means, std::size_t n) {
     const std::size_t end = means.rounds * n;
-    if (end <= kDashLag) return;
+    if (n <= kDashLag) return;
     std::vector<double> left(end);
     for (std::size_t c = 0; c < kChannels; ++c) {
-        for (std::size_t k = 0; k < end; ++k) left[k] = stitches.values(c)[k] - means.mean(c)[k / n];
-        for (std::size_t k = 0; k + kDashLag < end; ++k) {
-            terms.dash_product += left[k] * left[k + kDashLag];
-            terms.dash_before += left[k] * left[k];
-            terms.dash_after += left[k + kDashLag] * left[k + kDashLag];
-        }
+        for (std::size_t r = 0, k = 0; r < means.rounds; ++r)
+            for (const double mean = means.mean(c)[r]; k < (r + 1) * n; ++k) left[k] = stitches.values(c)[k] - mean;
+        for (std::size_t k = 0; k + kDashLag < end; ++k) terms.dash_product += left[k] * left[k + kDashLag];
     }
+    const double within = stitches.squares()[end] - means.squares;
+    terms.dash_before += within - left_at_end(stitches, means, n, kDashLag);
+    terms.dash_after += within - left_at_start(stitches, means, n, kDashLag);
 }
 
 double correlation(double product, double first, double second, double none) {

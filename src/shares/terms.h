@@ -40,27 +40,39 @@ void add_variance(Terms& terms, const StitchSums& stitches, const RoundMeans& me
 void add_pairs_in_the_round(Terms& terms, const StitchSums& stitches, const RoundMeans& means, std::size_t n,
                             const LagTable& lags);
 
+/// Sums of squares of a row's columns, all channels, but for those a lean leaves without a partner.
+struct RowSquares {
+    Lanes as_lower = Lanes::Zero();  ///< with partners in the row above
+    Lanes as_upper = Lanes::Zero();
+};
+
 /// What round means leave of each stitch, row on row as the columns lie: back and forth, odd rows are turned.
 class Rows {
 public:
+    /// @param n  over 2 kWidestLean
     void assign(const StitchSums& stitches, const RoundMeans& means, std::size_t n, Worked worked);
 
-    std::size_t rows() const { return rows_; }
+    std::size_t rows() const { return squares_.size(); }
     std::size_t columns() const { return columns_; }
-    /// Column 0 of a row; kWidestLean zeros before it, and after the last column one more.
+    /// Column 0 of a row; kWidestLean zeros before it, kLanes zeros after the last column.
     const double* row(std::size_t channel, std::size_t row) const {
         return values_[channel].data() + row * stride_ + kWidestLean;
     }
+    const RowSquares& squares(std::size_t row) const { return squares_[row]; }
 
 private:
-    std::size_t rows_ = 0, columns_ = 0, stride_ = 0;
+    RowSquares summed_squares(std::size_t row) const;
+
+    std::size_t columns_ = 0, stride_ = 0;
     std::array<std::vector<double>, kChannels> values_;
+    std::vector<RowSquares> squares_;
 };
 
 /// Pairs of two rows, column c of the lower one with column c + lean of the upper one.
 struct RowPair {
     Lanes products = Lanes::Zero(), below = Lanes::Zero(), above = Lanes::Zero();
 };
+/// Both of as many columns.
 RowPair row_pair(const Rows& lower_rows, std::size_t lower, const Rows& upper_rows, std::size_t upper);
 
 /// Pairs back and forth: the sum over neighbouring rows.

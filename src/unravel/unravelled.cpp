@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <numeric>
 
 #include "loopread/base/require.h"
 #include "loopread/colour/difference.h"
@@ -38,53 +39,87 @@ std::array<LoopSample, 4 * kSamplesPerPart> loop_samples(const LoopShape& shape)
     return samples;
 }
 
-/// What the painted side and the other one show of a strand, at a place of a loop.
-SeenShares seen_shares(const BlankLayout& layout, const LoopPlace& loop, const CellShares& shares, int strand, double place,
-                       double angle) {
-    // The place needs no mirroring where the yarn runs against the frame: the loop is its own mirror image.
-    const double own_angle = frame_angle(layout, loop.travel, angle);
-    const Side towards_paint = layout.painted == Painted::face ? Side::face : Side::back;
-    const Side away = layout.painted == Painted::face ? Side::back : Side::face;
-    const double toward = shares.share(towards_paint, strand, place, own_angle);
-    if (layout.construction == Construction::flat) return {toward, shares.share(away, strand, place, own_angle)};
-    return loop.layer == Layer::painted ? SeenShares{toward, 0} : SeenShares{0, toward};
+/// Reads the paint at the places of one loop after another.
+class LoopReader {
+public:
+    LoopReader(const BlankLayout& layout, const Paint& paint, const LoopShape& shape, const CellShares& shares, const WindingOptions& winding)
+        : layout_(layout), paint_(paint), shares_(shares), samples_(loop_samples(shape)), winding_(winding, layout.strand_length()) {
+        require(shares.strands() == layout.strands, "the shares are those of the blank's strands");
+    }
+
+    using PartColours = std::array<std::array<LinearRgb, 2>, 4>;  // [part][strand]
+
+    /// @param start_mm  along the strand, where the loop's yarn begins
+    PartColours colours(const LoopPlace& loop, double start_mm) const {
+        const double wale_mm = layout_.wale_spacing.value;
+        const double x = (loop.column + 0.5) * wale_mm;
+        const double y = (loop.course + 0.5) * layout_.course_spacing.value;
+        const double ahead = loop.travel == Travel::right ? wale_mm : -wale_mm;
+        PartColours out{};
+        for (std::size_t k = 0; k < samples_.size(); ++k) {
+            const LoopSample& sample = samples_[k];
+            const double angle = layout_.strands == 1 ? 0.0 : winding_.angle(start_mm + sample.along * layout_.loop_length.value);
+            for (int s = 0; s < layout_.strands; ++s)
+                out[k / kSamplesPerPart][static_cast<std::size_t>(s)] +=
+                    (1.0 / kSamplesPerPart) * yarn_colour(paint_, x + ahead * sample.ahead, y - wale_mm * sample.raised,
+                                                          seen(loop, s, sample.place, angle));
+        }
+        return out;
+    }
+
+private:
+    /// What the painted side and the other one show of a strand at a place of a loop.
+    SeenShares seen(const LoopPlace& loop, int strand, double place, double angle) const {
+        // The place needs no mirroring where the yarn runs against the frame: the loop is its own mirror image.
+        const double own_angle = frame_angle(layout_, loop.travel, angle);
+        const Side towards_paint = layout_.painted == Painted::face ? Side::face : Side::back;
+        const double toward = shares_.share(towards_paint, strand, place, own_angle);
+        if (layout_.construction == Construction::tube)
+            return loop.layer == Layer::painted ? SeenShares{toward, 0} : SeenShares{0, toward};
+        if (!paint_.other_side) return {toward, 0};
+        const Side away = layout_.painted == Painted::face ? Side::back : Side::face;
+        return {toward, shares_.share(away, strand, place, own_angle)};
+    }
+
+    const BlankLayout& layout_;
+    const Paint& paint_;
+    const CellShares& shares_;
+    std::array<LoopSample, 4 * kSamplesPerPart> samples_;
+    Winding winding_;
+};
+
+double colour_difference(LinearRgb a, LinearRgb b) {
+    return a == b ? 0.0 : delta_e_2000(lab_from_linear(a), lab_from_linear(b));
+}
+
+PairDifference summed_up(std::vector<double>& differences) {
+    const double sum = std::accumulate(differences.begin(), differences.end(), 0.0);
+    const auto at95 = differences.begin() + static_cast<std::ptrdiff_t>(0.95 * static_cast<double>(differences.size() - 1));
+    std::nth_element(differences.begin(), at95, differences.end());
+    return {sum / static_cast<double>(differences.size()), *at95};
 }
 
 }  // namespace
 
 std::vector<ColourRun> unravelled(const BlankLayout& layout, const Paint& paint, const LoopShape& shape,
-                                  const CellShares& shares, const WindingOptions& winding_options) {
-    require(shares.strands() == layout.strands, "the shares are those of the blank's strands");
+                                  const CellShares& shares, const WindingOptions& winding) {
+    const LoopReader reader(layout, paint, shape, shares, winding);
     const std::vector<LoopPlace> order = ravel_order(layout);
-    const auto samples = loop_samples(shape);
-    const Winding winding(winding_options, layout.strand_length());
     const double loop_mm = layout.loop_length.value;
-    const double wale_mm = layout.wale_spacing.value;
     const auto strands = static_cast<std::size_t>(layout.strands);
     std::vector<std::vector<Piece>> pieces(strands);
     for (auto& strand : pieces) strand.reserve(order.size() * 4);
     for (std::size_t i = 0; i < order.size(); ++i) {
-        const LoopPlace& loop = order[i];
         const double start = static_cast<double>(i) * loop_mm;
-        const double x = (loop.column + 0.5) * wale_mm;
-        const double y = (loop.course + 0.5) * layout.course_spacing.value;
-        const double ahead = loop.travel == Travel::right ? wale_mm : -wale_mm;
+        const LoopReader::PartColours colours = reader.colours(order[i], start);
         double begin = 0;
         for (std::size_t part = 0; part < 4; ++part) {
-            std::array<LinearRgb, 2> sum{};
-            for (std::size_t k = part * kSamplesPerPart; k < (part + 1) * kSamplesPerPart; ++k) {
-                const LoopSample& sample = samples[k];
-                const double angle = layout.strands == 1 ? 0.0 : winding.angle(start + sample.along * loop_mm);
-                for (std::size_t s = 0; s < strands; ++s)
-                    sum[s] += yarn_colour(paint, x + ahead * sample.ahead, y - wale_mm * sample.raised,
-                                          seen_shares(layout, loop, shares, static_cast<int>(s), sample.place, angle));
-            }
             // The last part ends where the next loop begins, to the bit.
-            const double end = part == 3 ? static_cast<double>(i + 1) * loop_mm : start + (begin + kPartShare[part]) * loop_mm;
             const double from = start + begin * loop_mm;
-            for (std::size_t s = 0; s < strands; ++s)
-                pieces[s].push_back({from, end - from, loop.course, loop.wale, static_cast<Part>(part), sum[s] * (1.0 / kSamplesPerPart)});
             begin += kPartShare[part];
+            const double end = part == 3 ? static_cast<double>(i + 1) * loop_mm : start + begin * loop_mm;
+            for (std::size_t s = 0; s < strands; ++s)
+                pieces[s].push_back({from, end - from, order[i].course, order[i].wale, static_cast<Part>(part), colours[part][s]});
         }
     }
     std::vector<ColourRun> runs;
@@ -96,17 +131,23 @@ PairDifference pair_difference(const ColourRun& a, const ColourRun& b) {
     require(a.pieces().size() == b.pieces().size() && !a.empty(), "the strands came off one blank");
     std::vector<double> differences;
     differences.reserve(a.pieces().size());
-    double sum = 0;
-    for (std::size_t i = 0; i < a.pieces().size(); ++i) {
-        const LinearRgb one = a.pieces()[i].colour;
-        const LinearRgb other = b.pieces()[i].colour;
-        const double difference = one == other ? 0.0 : delta_e_2000(lab_from_linear(one), lab_from_linear(other));
-        differences.push_back(difference);
-        sum += difference;
+    for (std::size_t i = 0; i < a.pieces().size(); ++i)
+        differences.push_back(colour_difference(a.pieces()[i].colour, b.pieces()[i].colour));
+    return summed_up(differences);
+}
+
+PairDifference pair_difference(const BlankLayout& layout, const Paint& paint, const LoopShape& shape, const CellShares& shares,
+                               const WindingOptions& winding, int course_step) {
+    require(layout.strands == 2 && course_step > 0, "two strands differ, on some courses");
+    const LoopReader reader(layout, paint, shape, shares, winding);
+    const std::vector<LoopPlace> order = ravel_order(layout);
+    std::vector<double> differences;
+    for (std::size_t i = 0; i < order.size(); ++i) {
+        if (order[i].course % course_step != 0) continue;
+        for (const auto& part : reader.colours(order[i], static_cast<double>(i) * layout.loop_length.value))
+            differences.push_back(colour_difference(part[0], part[1]));
     }
-    const auto at95 = differences.begin() + static_cast<std::ptrdiff_t>(0.95 * static_cast<double>(differences.size() - 1));
-    std::nth_element(differences.begin(), at95, differences.end());
-    return {sum / static_cast<double>(a.pieces().size()), *at95};
+    return summed_up(differences);
 }
 
 }  // namespace loopread

@@ -150,12 +150,13 @@ TEST_SUITE("image") {
             CAPTURE(sigma);
             const int side = 2 * static_cast<int>(std::ceil(4 * sigma)) + 5;
             const Plane spot = blurred(impulse(side), sigma, 0.5 * sigma);
+            const int middle = side / 2;
             double sum = 0, across = 0, down = 0;
             for (int r = 0; r < side; ++r)
                 for (int c = 0; c < side; ++c) {
                     sum += spot(r, c);
-                    across += spot(r, c) * (c - side / 2) * (c - side / 2);
-                    down += spot(r, c) * (r - side / 2) * (r - side / 2);
+                    across += spot(r, c) * (c - middle) * (c - middle);
+                    down += spot(r, c) * (r - middle) * (r - middle);
                 }
             CHECK(sum == doctest::Approx(1).epsilon(1e-12));
             CHECK(std::sqrt(across) == doctest::Approx(sigma).epsilon(1e-9));

@@ -4,6 +4,7 @@
 
 #include <unistd.h>
 
+#include <algorithm>
 #include <cstddef>
 #include <cstdint>
 #include <cstdio>  // jpeglib.h needs FILE declared
@@ -215,7 +216,7 @@ inline std::string pattern_tiff(const TiffShape& shape) {
 inline std::string webp(const cv::Mat& mat, const std::string& exif_data = {}) {
     std::vector<unsigned char> bytes;
     cv::imencode(".webp", mat, bytes, {cv::IMWRITE_WEBP_QUALITY, 101});  // over 100 asks for lossless
-    const std::string plain = text_of(bytes);
+    std::string plain = text_of(bytes);
     if (exif_data.empty()) return plain;
     const auto part = [](const std::string& name, const std::string& data) {
         return name + number(data.size(), 4, Order::little) + data + std::string(data.size() % 2, '\0');
@@ -230,19 +231,20 @@ inline std::string webp(const cv::Mat& mat, const std::string& exif_data = {}) {
 
 // ---- BMP, 32 bits, bottom row first
 
-enum class BmpAlpha { undeclared, declared };
+enum class BmpAlpha { undeclared, masks_without_alpha, declared };
 
 inline std::string pattern_bmp(BmpAlpha alpha) {
     const std::size_t header = alpha == BmpAlpha::declared ? 108 : 40;
     const auto le = [](std::uint64_t value, int bytes) { return number(value, bytes, Order::little); };
     std::string info = le(header, 4) + le(3, 4) + le(2, 4) + le(1, 2) + le(32, 2);
-    info += le(alpha == BmpAlpha::declared ? 3 : 0, 4) + le(24, 4) + std::string(16, '\0');
-    if (alpha == BmpAlpha::declared) info += le(0xFF0000, 4) + le(0xFF00, 4) + le(0xFF, 4) + le(0xFF000000, 4);
-    info.resize(header, '\0');
+    info += le(alpha == BmpAlpha::undeclared ? 0 : 3, 4) + le(24, 4) + std::string(16, '\0');
+    if (alpha != BmpAlpha::undeclared) info += le(0xFF0000, 4) + le(0xFF00, 4) + le(0xFF, 4);
+    if (alpha == BmpAlpha::declared) info += le(0xFF000000, 4);
+    info.resize(std::max(header, info.size()), '\0');
     std::string pixels;
     for (const std::size_t i : {3U, 4U, 5U, 0U, 1U, 2U})
         for (const int k : {2, 1, 0, 3}) pixels += static_cast<char>(pattern()[i].channel(k));
-    return "BM" + le(14 + header + pixels.size(), 4) + le(0, 4) + le(14 + header, 4) + info + pixels;
+    return "BM" + le(14 + info.size() + pixels.size(), 4) + le(0, 4) + le(14 + info.size(), 4) + info + pixels;
 }
 
 // ---- JPEG

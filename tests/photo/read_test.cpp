@@ -248,14 +248,16 @@ TEST_SUITE("photo") {
 
     TEST_CASE("the transparent grey of a grey PNG is heeded at every depth") {
         const Folder folder;
-        const auto key = [](const char* two_bytes) { return chunk("tRNS", std::string(two_bytes, 2)); };
-        const Image eight = read(folder.file("8.png", png({2, 1, 8, 0}, {"\x64\x65"}, key("\0\x64"))));
+        const auto key = [](std::uint64_t grey) { return chunk("tRNS", number(grey, 2, Order::big)); };
+        const Image eight = read(folder.file("8.png", png({2, 1, 8, 0}, {"\x64\x65"}, key(0x64))));
         CHECK(apart(eight(0, 0), kUnder) < kExact);
         CHECK(apart(eight(0, 1), light({101, 101, 101})) < kExact);
-        const Image two = read(folder.file("2.png", png({4, 1, 2, 0}, {"\x1b"}, key("\0\x01"))));
+        const Image two = read(folder.file("2.png", png({4, 1, 2, 0}, {"\x1b"}, key(1))));
         CHECK(apart(two(0, 1), kUnder) < kExact);
         CHECK(apart(two(0, 2), light({170, 170, 170})) < kExact);
-        const Image wide = read(folder.file("16.png", png({2, 1, 16, 0}, {"\x12\x34\x12\x35"}, key("\x12\x34"))));
+        const Image white = read(folder.file("w.png", png({4, 1, 2, 0}, {"\x1b"}, key(3))));
+        CHECK(apart(white(0, 3), kUnder) < kExact);
+        const Image wide = read(folder.file("16.png", png({2, 1, 16, 0}, {"\x12\x34\x12\x35"}, key(0x1234))));
         CHECK(apart(wide(0, 0), kUnder) < kExact);
         CHECK(wide(0, 1).g == doctest::Approx(code_light(0x1235, 65535)).epsilon(kExact));
     }
@@ -393,6 +395,7 @@ TEST_SUITE("photo") {
         const Image heeded = pattern_image(PatternAlpha::heeded), ignored = pattern_image(PatternAlpha::ignored);
         CHECK(apart(read(folder.file("a.bmp", pattern_bmp(BmpAlpha::declared))), heeded) < kExact);
         CHECK(apart(read(folder.file("b.bmp", pattern_bmp(BmpAlpha::undeclared))), ignored) < kExact);
+        CHECK(apart(read(folder.file("c.bmp", pattern_bmp(BmpAlpha::masks_without_alpha))), ignored) < kExact);
         for (const int depth : {8, 16}) {
             CAPTURE(depth);
             TiffShape shape;
@@ -510,8 +513,9 @@ TEST_SUITE("photo") {
             {"a.tif", pattern_tiff({})},
             {"a.bmp", pattern_bmp(BmpAlpha::undeclared)},
         };
-        for (const auto& [name, bytes] : files) {
-            CAPTURE(std::string(name));
+        for (const auto& file : files) {
+            const std::string name = file.first, &bytes = file.second;
+            CAPTURE(name);
             CHECK(refusal(folder, folder.file(name, bytes)) == "");
             for (const double share : {0.1, 0.3, 0.5, 0.8, 0.97}) {
                 CAPTURE(share);
@@ -530,7 +534,7 @@ TEST_SUITE("photo") {
         CHECK(refusal(folder, folder.file("a.png", pattern_png() + more)) == "");
     }
 
-    TEST_CASE("a corrupt PNG or JPEG is refused in silence") {
+    TEST_CASE("a corrupt file is refused in silence") {
         const Folder folder;
         std::string broken = pattern_png();
         broken[60] = static_cast<char>(broken[60] ^ 1);
@@ -545,6 +549,12 @@ TEST_SUITE("photo") {
         std::string web = webp(noisy_picture(64, 64));
         for (std::size_t at = 40; at < web.size(); at += 7) web[at] = static_cast<char>(web[at] ^ 0x5a);
         CHECK(has(refusal(folder, folder.file("a.webp", web)), kDamaged));
+        cv::Mat wide;
+        noisy_picture(64, 64).convertTo(wide, CV_16U, 257);
+        std::vector<unsigned char> packed;
+        cv::imencode(".tiff", wide, packed);
+        for (std::size_t at = packed.size() / 2; at < packed.size() / 2 + 40; ++at) packed[at] = 0xff;
+        CHECK(has(refusal(folder, folder.file("a.tif", text_of(packed))), kDamaged));
     }
 
     TEST_CASE("a stencil is black on white, half grey is half covered, and nothing covers where it is transparent") {

@@ -7,7 +7,7 @@ namespace loopread {
 
 /// A picture that travels inside the page.
 struct PagePicture {
-    std::string png;      ///< the file's bytes
+    std::string bytes;    ///< of a PNG or JPEG file
     std::string alt;      ///< what it shows, for those who cannot see it
     std::string caption;  ///< plain text
     int width = 0;        ///< pixels of the file

@@ -30,4 +30,9 @@ struct PairDifference {
 /// @throws contract unless both have as many pieces
 PairDifference pair_difference(const ColourRun& a, const ColourRun& b);
 
+/// The same for strands that wound otherwise, from every `course_step`-th course of the blank: how the strands wind is
+/// not known, so a difference between the balls is a range over several windings.
+PairDifference pair_difference(const BlankLayout& layout, const Paint& paint, const LoopShape& shape, const CellShares& shares,
+                               const WindingOptions& winding, int course_step);
+
 }  // namespace loopread

@@ -1,0 +1,32 @@
+#pragma once
+
+#include <optional>
+
+#include "loopread/shares/shares.h"
+#include "loopread/yarn/run.h"
+
+namespace loopread {
+
+/// What one would count on a fabric. Empty where there is nothing to count.
+
+/// Rounds that a stripe is high: runs of round means within a colour difference, the slivers between two stripes added
+/// to their neighbours.
+std::optional<double> stripe_height(const PlainRounds& rounds, double colour_range);
+
+/// Stitches that a pool is wide, the narrower of pool and ground: runs along a round after four rounds have been laid
+/// over each other along the lean.
+std::optional<double> pool_width(const PlainRounds& rounds, int lean);
+
+/// Stitches that a dash is long: runs along the yarn within a round.
+std::optional<double> dash_length(const PlainRounds& rounds);
+
+/// Yarn in runs of about one colour.
+struct LongRuns {
+    double share = 0;    ///< of the yarn, in runs of one round or more
+    double mean_mm = 0;  ///< length of those
+};
+/// Neighbouring pieces join a run while they lie within CIEDE2000 5 of its mean, the yarn first averaged over `window_mm`
+/// (one loop and its flecks); a run of under two windows between two others is their blurred border and goes to them.
+LongRuns long_runs(const ColourRun& run, double window_mm, double yarn_per_round_mm);
+
+}  // namespace loopread
