@@ -139,15 +139,34 @@ void cross_check(const GivenMeasures& given, SettledMeasures& out) {
     out.warnings.push_back(text + " (used: " + number_text(out.layout.loop_length.value, 1) + " mm)");
 }
 
+void refuse_length(std::optional<Millimetres> length, const std::string& option) {
+    if (length && !(std::isfinite(length->value) && length->value > 0))
+        throw Error(ErrorKind::usage, option + ": is not a length over zero; measure it again");
+}
+
+void refuse_impossible(const GivenMeasures& given) {
+    const int strands = given.strands.value_or(2);
+    if (strands != 1 && strands != 2)
+        throw Error(ErrorKind::usage, "--strands: " + std::to_string(strands) + " is not possible; a blank holds 1 or 2 strands");
+    if (given.blank && (given.blank->first < 1 || given.blank->second < 1))
+        throw Error(ErrorKind::usage, "--blank: " + std::to_string(given.blank->first) + " x " + std::to_string(given.blank->second) +
+                                          " is no blank; count stitches across and rows, one or more of each");
+    if (given.size) {
+        refuse_length(given.size->first, "--size");
+        refuse_length(given.size->second, "--size");
+    }
+    refuse_length(given.strand_length, "--strand-length");
+    refuse_length(given.loop, "--loop");
+}
+
 }  // namespace
 
 SettledMeasures settled(const GivenMeasures& given) {
+    refuse_impossible(given);
     SettledMeasures out;
     BlankLayout& layout = out.layout;
     layout.construction = given.construction;
     layout.strands = given.strands.value_or(2);
-    if (layout.strands != 1 && layout.strands != 2)
-        throw Error(ErrorKind::usage, "--strands: " + std::to_string(layout.strands) + " is not possible; a blank holds 1 or 2 strands");
     const bool nothing_given = !given.blank && !given.size && !given.strand_length && !given.loop;
     if (nothing_given && given.construction == Construction::flat) {
         note_assumed(given, out);

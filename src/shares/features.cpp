@@ -19,23 +19,46 @@ using Colour = Eigen::Vector3d;
 
 Colour vector_of(Lab colour) { return {colour.l, colour.a, colour.b}; }
 
-/// Runs of values that are close to the mean of the run so far: their lengths.
-std::vector<std::size_t> runs_of(std::span<const LinearRgb> colours, double difference) {
-    std::vector<std::size_t> lengths;
+/// A run of colours close to each other.
+struct Run {
     LinearRgb sum;
-    for (const LinearRgb& colour : colours) {
-        const bool joins = !lengths.empty() &&
-                           delta_e_2000(lab_from_linear(sum * (1 / static_cast<double>(lengths.back()))),
-                                        lab_from_linear(colour)) <= difference;
-        if (joins) {
-            sum += colour;
-            ++lengths.back();
-        } else {
-            sum = colour;
-            lengths.push_back(1);
-        }
+    std::size_t summed = 0;  ///< colours in the sum
+    std::size_t length = 0;  ///< those and the slivers that were given to it
+
+    Lab mean() const { return lab_from_linear(sum * (1 / static_cast<double>(summed))); }
+    void take(const Run& other) {
+        sum += other.sum;
+        summed += other.summed;
+        length += other.length;
     }
-    return lengths;
+};
+
+void add_or_join(std::vector<Run>& runs, const Run& next, double difference) {
+    if (!runs.empty() && delta_e_2000(runs.back().mean(), next.mean()) <= difference)
+        runs.back().take(next);
+    else
+        runs.push_back(next);
+}
+
+std::vector<Run> runs_of(std::span<const LinearRgb> colours, double difference) {
+    std::vector<Run> runs;
+    for (const LinearRgb& colour : colours) add_or_join(runs, {.sum = colour, .summed = 1, .length = 1}, difference);
+    return runs;
+}
+
+/// Runs under the shortest length go, without their colour, to the run before them (at the start: after them); runs that
+/// a sliver had cut in two are one again.
+std::vector<Run> without_slivers(const std::vector<Run>& runs, std::size_t shortest, double difference) {
+    std::vector<Run> kept;
+    std::size_t at_start = 0;
+    for (const Run& run : runs) {
+        if (run.length >= shortest)
+            add_or_join(kept, run, difference);
+        else
+            (kept.empty() ? at_start : kept.back().length) += run.length;
+    }
+    if (!kept.empty()) kept.front().length += at_start;
+    return kept;
 }
 
 /// The length of which half the whole lies in runs as long or longer.
@@ -139,18 +162,6 @@ std::optional<double> shorter(const SignRuns& runs) {
     return static_cast<double>(std::min(usual_length(runs.over), usual_length(runs.under)));
 }
 
-/// Runs of at least half the usual length, and everything shorter shared out among them.
-std::optional<double> height_without_slivers(const std::vector<std::size_t>& lengths) {
-    const std::size_t usual = usual_length(lengths);
-    std::size_t whole = 0, main_runs = 0;
-    for (const std::size_t length : lengths) {
-        whole += length;
-        main_runs += 2 * length >= usual ? 1U : 0U;
-    }
-    if (lengths.size() < 2) return std::nullopt;
-    return static_cast<double>(whole) / static_cast<double>(main_runs);
-}
-
 }  // namespace
 
 std::optional<double> stripe_height(const PlainRounds& rounds, double colour_range) {
@@ -161,8 +172,14 @@ std::optional<double> stripe_height(const PlainRounds& rounds, double colour_ran
         for (std::size_t k = 0; k < n; ++k) sum += linear_from_lab(rounds.stitch[r * n + k]);
         means.push_back(sum * (1.0 / rounds.stitches));
     }
-    // Stripes of two colours lie twice their range apart: faint ones have to be told apart too.
-    return height_without_slivers(runs_of(means, std::min(kOneRunDifference, colour_range)));
+    // Two colours in turn lie twice the range apart: faint stripes have to be told apart too.
+    const double difference = std::min(kOneRunDifference, colour_range);
+    const std::vector<Run> runs = runs_of(means, difference);
+    std::vector<std::size_t> lengths;
+    for (const Run& run : runs) lengths.push_back(run.length);
+    const std::vector<Run> stripes = without_slivers(runs, (usual_length(lengths) + 1) / 2, difference);
+    if (stripes.size() < 2) return std::nullopt;
+    return static_cast<double>(means.size()) / static_cast<double>(stripes.size());
 }
 
 std::optional<double> pool_width(const PlainRounds& rounds, int lean) {
@@ -175,22 +192,18 @@ LongRuns long_runs(const ColourRun& run, double window_mm, double yarn_per_round
     std::vector<LinearRgb> windows;
     for (double from_mm = 0; from_mm + window_mm <= run.length_mm() + 1e-9; from_mm += window_mm)
         windows.push_back(run.mean(from_mm, from_mm + window_mm));
-    const std::vector<std::size_t> lengths = runs_of(windows, kOneRunDifference);
+    LongRuns long_ones;
     double long_mm = 0;
-    std::size_t count = 0, border = 0;
-    for (std::size_t i = 0; i < lengths.size(); ++i) {
-        if (lengths[i] < 2 && i + 1 < lengths.size()) {
-            border += lengths[i];
-            continue;
-        }
-        const double length_mm = static_cast<double>(lengths[i] + border) * window_mm;
-        border = 0;
-        if (length_mm < yarn_per_round_mm) continue;
+    for (const Run& stretch : without_slivers(runs_of(windows, kOneRunDifference), 2, kOneRunDifference)) {
+        const double length_mm = static_cast<double>(stretch.length) * window_mm;
+        if (length_mm + window_mm < yarn_per_round_mm) continue;
         long_mm += length_mm;
-        ++count;
+        ++long_ones.count;
     }
-    if (count == 0) return {};
-    return {.share = long_mm / run.length_mm(), .mean_mm = long_mm / static_cast<double>(count)};
+    if (long_ones.count == 0) return {};
+    long_ones.share = long_mm / run.length_mm();
+    long_ones.mean_mm = long_mm / static_cast<double>(long_ones.count);
+    return long_ones;
 }
 
 }  // namespace loopread

@@ -20,13 +20,15 @@ std::optional<double> pool_width(const PlainRounds& rounds, int lean);
 /// Stitches that a dash is long: runs along the yarn within a round.
 std::optional<double> dash_length(const PlainRounds& rounds);
 
-/// Yarn in runs of about one colour.
+/// Yarn in runs of about one colour that last a round or more.
 struct LongRuns {
-    double share = 0;    ///< of the yarn, in runs of one round or more
-    double mean_mm = 0;  ///< length of those
+    std::size_t count = 0;
+    double share = 0;    ///< of the yarn
+    double mean_mm = 0;  ///< length
 };
-/// Neighbouring pieces join a run while they lie within CIEDE2000 5 of its mean, the yarn first averaged over `window_mm`
-/// (one loop and its flecks); a run of under two windows between two others is their blurred border and goes to them.
+/// The yarn is averaged over windows (a loop and its flecks); neighbours join a run while they lie within CIEDE2000 5 of
+/// its mean; a single window between two runs is a border or a fleck and goes to the one before it. A run may miss the
+/// length of a round by one window.
 LongRuns long_runs(const ColourRun& run, double window_mm, double yarn_per_round_mm);
 
 }  // namespace loopread

@@ -54,7 +54,7 @@ public:
 
     std::size_t rows() const { return squares_.size(); }
     std::size_t columns() const { return columns_; }
-    /// Column 0 of a row; kWidestLean zeros before it, kLanes zeros after the last column.
+    /// Column 0 of a row; kWidestLean zeros before it, more than kLanes - 1 after the last column.
     const double* row(std::size_t channel, std::size_t row) const {
         return values_[channel].data() + row * stride_ + kWidestLean;
     }
