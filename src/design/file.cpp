@@ -1,8 +1,10 @@
 #include "loopread/design/file.h"
 
+#include <toml++/toml.h>
+
+#include <algorithm>
 #include <cmath>
 #include <set>
-#include <toml++/toml.h>
 
 #include "loopread/base/error.h"
 #include "loopread/base/files.h"
@@ -31,6 +33,7 @@ public:
         design.ground.colours = {design.undyed};
         read_ground(root, design.ground);
         read_layers(root, design);
+        std::stable_sort(problems_.begin(), problems_.end(), [](const Problem& a, const Problem& b) { return a.line < b.line; });
         if (!problems_.empty()) throw_problems(file_.string(), problems_);
         return design;
     }
@@ -125,7 +128,11 @@ private:
     void read_layer(const toml::table& table, Design& design) {
         known_keys(table, {"name", "stencil", "colour", "strength", "penetration"});
         DesignLayer layer;
-        layer.name = table["name"].value_or("layer " + std::to_string(design.layers.size() + 1));
+        layer.name = "layer " + std::to_string(design.layers.size() + 1);
+        if (const toml::node* name = table.get("name")) {
+            if (const auto words = name->value<std::string>()) layer.name = *words;
+            else note(*name, "name must be text in quotes");
+        }
         const auto stencil = path_of(table, "stencil");
         const auto dye = colour_of(table, "colour");
         if (!table.contains("stencil")) note(table, "a layer needs a stencil: stencil = \"file.png\"");

@@ -24,8 +24,7 @@ struct CrossSection {
     LoopVector side;  // tangent x out
 };
 
-CrossSection cross_section(const LoopShape& shape, double t) {
-    const LoopVector tangent = shape.tangent(t);
+CrossSection cross_section(LoopVector tangent) {
     const LoopVector out = unit(LoopVector{0, 0, 1} - tangent * tangent.z);
     return {out, cross(tangent, out)};
 }
@@ -45,9 +44,15 @@ LoopCell::LoopCell(const LoopShape& shape, int strands, double angle, double dia
 LoopVector LoopCell::strand_point(double t, int strand) const {
     const LoopVector middle = shape_.point(t);
     if (strands_ == 1) return middle;
-    const CrossSection section = cross_section(shape_, t);
+    const CrossSection section = cross_section(shape_.tangent(t));
     const double sign = strand == 0 ? 1 : -1;
     return middle + (section.out * std::cos(angle_) + section.side * std::sin(angle_)) * (sign * radius_);
+}
+
+LoopVector LoopCell::strand_tangent(double t, int strand) const {
+    if (strands_ == 1) return shape_.tangent(t);
+    constexpr double kStep = 1e-4;  // of t: the error of the difference is far under a ball's spacing
+    return unit(strand_point(t + kStep, strand) - strand_point(t - kStep, strand));
 }
 
 void LoopCell::fill_buckets() {
@@ -130,7 +135,7 @@ SeenYarn LoopCell::seen(Side side, double x, double y) const {
     seen.strand = owner.strand;
     // Between balls: the foot of the perpendicular from the met point on the centreline.
     const double t = t_[static_cast<std::size_t>(owner.index)];
-    const LoopVector tangent = shape_.tangent(t);
+    const LoopVector tangent = strand_tangent(t, owner.strand);
     const double depth = best ? toward * best_depth : owner.z;
     const LoopVector from_ball{query.x - owner.x, query.y - owner.y, depth - owner.z};
     const double along = std::clamp(dot(from_ball, tangent) / shape_.length(), -0.5 / kBalls, 0.5 / kBalls);
@@ -151,18 +156,26 @@ SeenYarn LoopCell::seen(Side side, double x, double y) const {
 
 double LoopCell::share(Side side, int strand, int place) const {
     require(place >= 0 && place < kPlaces && strand >= 0 && strand < strands_, "the place and the strand exist");
-    // On a ball's own middle, so that no ball of the same yarn hides the point by its roundness.
-    const double t = t_[static_cast<std::size_t>((place + 0.5) * kBalls / kPlaces)];
-    const LoopVector middle = strand_point(t, strand);
-    const CrossSection section = cross_section(shape_, t);
+    // Over all balls of the place, since what shows can be a narrow sliver; each looks in directions of its own, since
+    // where one strand hides the other the limit lies in the same direction all along. On a ball's own middle no other
+    // ball of the same yarn hides the point by its roundness.
+    constexpr int kBallsAPlace = kBalls / kPlaces;
+    constexpr int kDirectionsABall = kDirections / kBallsAPlace;
     int shown = 0;
-    for (int d = 0; d < kDirections; ++d) {
-        const double direction = 2 * kPi * (d + 0.5) / kDirections;
-        const LoopVector out = section.out * std::cos(direction) + section.side * std::sin(direction);
-        const bool turned_to_us = side == Side::face ? out.z < 0 : out.z > 0;
-        if (turned_to_us && !hidden(side, middle + out * radius_)) ++shown;
+    int looked = 0;
+    for (int ball = place * kBallsAPlace; ball < (place + 1) * kBallsAPlace; ++ball) {
+        const double t = t_[static_cast<std::size_t>(ball)];
+        const LoopVector middle = strand_point(t, strand);
+        const CrossSection section = cross_section(strand_tangent(t, strand));
+        const double turn = (ball % kBallsAPlace + 0.5) / kBallsAPlace;
+        for (int d = 0; d < kDirectionsABall; ++d, ++looked) {
+            const double direction = 2 * kPi * (d + turn) / kDirectionsABall;
+            const LoopVector out = section.out * std::cos(direction) + section.side * std::sin(direction);
+            const bool turned_to_us = side == Side::face ? out.z < 0 : out.z > 0;
+            if (turned_to_us && !hidden(side, middle + out * radius_)) ++shown;
+        }
     }
-    return static_cast<double>(shown) / kDirections;
+    return static_cast<double>(shown) / looked;
 }
 
 CellShares::CellShares(const LoopShape& shape, int strands) : strands_(strands) {

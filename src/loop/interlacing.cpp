@@ -88,7 +88,8 @@ Clearance clearance(const LoopShape& shape) {
 }
 
 bool can_be_drawn(const LoopShape& shape) {
-    return clearance(shape).least() >= kLeastClearance && crossings(shape).size() == 4;
+    const bool caught_once = shape.height() < 2 * shape.course_spacing();
+    return caught_once && clearance(shape).least() >= kLeastClearance && crossings(shape).size() == 4;
 }
 
 DrawnShape drawn_shape(LoopProportions measured) {

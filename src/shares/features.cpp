@@ -12,12 +12,14 @@
 namespace loopread {
 namespace {
 
-constexpr double kOneRunDifference = 5;  // CIEDE2000
+constexpr double kOneRunDifference = 5;   // CIEDE2000
 constexpr std::size_t kFoldedRounds = 4;  // chosen: enough to quieten speckle, few enough not to blur a bent column
 
 using Colour = Eigen::Vector3d;
 
-Colour vector_of(Lab colour) { return {colour.l, colour.a, colour.b}; }
+Colour vector_of(Lab colour) {
+    return {colour.l, colour.a, colour.b};
+}
 
 /// A run of colours close to each other.
 struct Run {
@@ -46,8 +48,8 @@ std::vector<Run> runs_of(std::span<const LinearRgb> colours, double difference) 
     return runs;
 }
 
-/// Runs under the shortest length go, without their colour, to the run before them (at the start: after them); runs that
-/// a sliver had cut in two are one again.
+/// Runs under the shortest length go, without their colour, to the run before them (at the start: after them); runs
+/// that a sliver had cut in two are one again.
 std::vector<Run> without_slivers(const std::vector<Run>& runs, std::size_t shortest, double difference) {
     std::vector<Run> kept;
     std::size_t at_start = 0;
@@ -101,7 +103,9 @@ void add_circular_runs(SignRuns& runs, std::span<const double> values) {
     }
 }
 
-std::size_t row_of(const PlainRounds& rounds, std::size_t stitch) { return stitch / static_cast<std::size_t>(rounds.stitches); }
+std::size_t row_of(const PlainRounds& rounds, std::size_t stitch) {
+    return stitch / static_cast<std::size_t>(rounds.stitches);
+}
 
 std::size_t stretch_of_row(const PlainRounds& rounds, std::size_t row) {
     const auto after = std::upper_bound(rounds.stretch_starts.begin(), rounds.stretch_starts.end(),
@@ -186,7 +190,9 @@ std::optional<double> pool_width(const PlainRounds& rounds, int lean) {
     return shorter(runs_along(folded_rounds(rounds, lean, std::min(kFoldedRounds, rounds.rounds()))));
 }
 
-std::optional<double> dash_length(const PlainRounds& rounds) { return shorter(runs_along(folded_rounds(rounds, 0, 1))); }
+std::optional<double> dash_length(const PlainRounds& rounds) {
+    return shorter(runs_along(folded_rounds(rounds, 0, 1)));
+}
 
 LongRuns long_runs(const ColourRun& run, double window_mm, double yarn_per_round_mm) {
     std::vector<LinearRgb> windows;

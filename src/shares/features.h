@@ -26,9 +26,9 @@ struct LongRuns {
     double share = 0;    ///< of the yarn
     double mean_mm = 0;  ///< length
 };
-/// The yarn is averaged over windows (a loop and its flecks); neighbours join a run while they lie within CIEDE2000 5 of
-/// its mean; a single window between two runs is a border or a fleck and goes to the one before it. A run may miss the
-/// length of a round by one window.
+/// The yarn is averaged over windows (a loop and its flecks); neighbours join a run while they lie within CIEDE2000 5
+/// of its mean; a single window between two runs is a border or a fleck and goes to the one before it. A run may miss
+/// the length of a round by one window.
 LongRuns long_runs(const ColourRun& run, double window_mm, double yarn_per_round_mm);
 
 }  // namespace loopread

@@ -18,7 +18,8 @@ constexpr double kFitMm = 1e-9;  // of a stitch: the yarn's end counts as reache
 void require_sensible(const SweepPlan& plan, const RiskOptions& options) {
     const auto deviation = [](double sd) { return sd >= 0 && sd <= 0.2; };
     require(plan.yarn_per_stitch_mm > 0 && std::isfinite(plan.yarn_per_stitch_mm), "a stitch takes some yarn");
-    require(std::all_of(plan.stitches.begin(), plan.stitches.end(), [](int n) { return n > 0; }), "a round has stitches");
+    require(std::all_of(plan.stitches.begin(), plan.stitches.end(), [](int n) { return n > 0; }),
+            "a round has stitches");
     require(options.knitters >= 0 && options.threads >= 0, "knitters and threads are counts");
     require(deviation(options.length_sd) && deviation(options.drift_sd), "loop lengths scatter by at most 20 %");
     require(options.drift_mm > 0, "drift has a length");
@@ -32,7 +33,8 @@ bool has_shares(std::size_t stitches, int n) {
 /// The stitch counts that make whole rounds enough, for a lag table.
 std::vector<int> counts_with_shares(std::span<const int> counts, std::size_t stitches) {
     std::vector<int> kept;
-    std::copy_if(counts.begin(), counts.end(), std::back_inserter(kept), [&](int n) { return has_shares(stitches, n); });
+    std::copy_if(counts.begin(), counts.end(), std::back_inserter(kept),
+                 [&](int n) { return has_shares(stitches, n); });
     return kept;
 }
 
@@ -141,7 +143,8 @@ void add_risk(std::vector<SweepPoint>& points, const ColourRun& run, const Knitt
     });
     for (std::size_t i = 0; i < points.size(); ++i) {
         int pools = 0;
-        for (std::size_t knitter = 0; knitter < knitters.size(); ++knitter) pools += pooled[knitter * points.size() + i];
+        for (std::size_t knitter = 0; knitter < knitters.size(); ++knitter)
+            pools += pooled[knitter * points.size() + i];
         if (points[i].shares.why_none.empty()) points[i].pool_risk = static_cast<double>(pools) / options.knitters;
     }
 }

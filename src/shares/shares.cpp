@@ -17,9 +17,13 @@ struct Kind {
     bool operator==(const Kind&) const = default;
 };
 
-Kind kind_of(const Round& round) { return {round.stitches, round.worked}; }
+Kind kind_of(const Round& round) {
+    return {round.stitches, round.worked};
+}
 
-bool counts(const FabricRound& round) { return round.complete() && counts_for_pooling(round.round); }
+bool counts(const FabricRound& round) {
+    return round.complete() && counts_for_pooling(round.round);
+}
 
 /// The widest kind with enough rounds, or the widest of all; of two equally wide, the one knitted first.
 std::optional<Kind> widest_kind(const Fabric& fabric) {

@@ -104,7 +104,9 @@ double smoothed_squares(const RoundMeans& means, const std::array<double, kChann
     return squares;
 }
 
-double share_of(double part, double whole) { return std::clamp(part / whole, 0.0, 1.0); }
+double share_of(double part, double whole) {
+    return std::clamp(part / whole, 0.0, 1.0);
+}
 
 bool constant(const Terms& terms) {
     return terms.stitches == 0 ||
@@ -168,9 +170,11 @@ Shares shares_of(std::span<const SummedStretch> stretches, int n, Worked worked)
 std::string why_no_shares(int stitches, std::size_t rounds) {
     if (stitches == 0) return "It has no plain rounds of one length to compare.";
     if (stitches < kFewestStitches)
-        return "With under " + std::to_string(kFewestStitches) + " stitches in a round, pools and stripes cannot be told apart.";
+        return "With under " + std::to_string(kFewestStitches) +
+               " stitches in a round, pools and stripes cannot be told apart.";
     if (rounds < kFewestRounds)
-        return "There are under " + std::to_string(kFewestRounds) + " whole plain rounds: too few to tell what they make.";
+        return "There are under " + std::to_string(kFewestRounds) +
+               " whole plain rounds: too few to tell what they make.";
     return {};
 }
 

@@ -17,9 +17,13 @@ inline constexpr std::size_t kLeans = 2 * kWidestLean + 1;
 inline constexpr std::size_t kLanes = kLeans + 1;
 using Lanes = Eigen::Array<double, static_cast<int>(kLanes), 1>;
 
-inline int lean_of(std::size_t lane) { return static_cast<int>(lane) - kWidestLean; }
+inline int lean_of(std::size_t lane) {
+    return static_cast<int>(lane) - kWidestLean;
+}
 /// The lane of the opposite lean; for lanes below kLeans.
-inline std::size_t mirrored_lane(std::size_t lane) { return kLeans - 1 - lane; }
+inline std::size_t mirrored_lane(std::size_t lane) {
+    return kLeans - 1 - lane;
+}
 
 /// products[j] += sum over i < count of left[i] * right[i + j]. Every lane adds up in the order of i, however wide the
 /// machine's vectors are: the same bits everywhere. Reads right[0 .. count + kLanes - 2].

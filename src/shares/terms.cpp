@@ -103,9 +103,13 @@ Lanes products_beyond(const StitchSums& stitches, std::size_t end, std::size_t n
 
 }  // namespace
 
-double Terms::total() const { return squares - squared_mean_term(sum, stitches); }
+double Terms::total() const {
+    return squares - squared_mean_term(sum, stitches);
+}
 
-double Terms::between() const { return round_squares - squared_mean_term(sum, stitches); }
+double Terms::between() const {
+    return round_squares - squared_mean_term(sum, stitches);
+}
 
 Terms& Terms::operator+=(const Terms& other) {
     stitches += other.stitches;
@@ -145,7 +149,8 @@ void add_pairs_in_the_round(Terms& terms, const StitchSums& stitches, const Roun
         const std::size_t lag = n + lane - kWidestLean;
         const double overlap = static_cast<double>(n) - std::abs(lean);  // stitches whose partner is one round on
         const double of_rest = lean > 0 ? of_means.next_but_one : of_means.same;
-        terms.products[j] += lags.product(lag) - beyond[j] - cross[j] + overlap * of_means.next + std::abs(lean) * of_rest;
+        terms.products[j] +=
+            lags.product(lag) - beyond[j] - cross[j] + overlap * of_means.next + std::abs(lean) * of_rest;
         terms.below[j] += within - left_at_end(stitches, means, n, lag);
         terms.above[j] += within - left_at_start(stitches, means, n, lag);
     }
@@ -205,7 +210,8 @@ RowSquares Rows::summed_squares(std::size_t r) const {
 RowPair row_pair(const Rows& lower_rows, std::size_t lower, const Rows& upper_rows, std::size_t upper) {
     RowPair pair{.below = lower_rows.squares(lower).as_lower, .above = upper_rows.squares(upper).as_upper};
     for (std::size_t c = 0; c < kChannels; ++c)
-        add_products(lower_rows.row(c, lower), upper_rows.row(c, upper) - kWidestLean, lower_rows.columns(), pair.products);
+        add_products(lower_rows.row(c, lower), upper_rows.row(c, upper) - kWidestLean, lower_rows.columns(),
+                     pair.products);
     return pair;
 }
 

@@ -49,9 +49,13 @@ std::string kind_of(Look look) {
     return {};
 }
 
-bool has_pools(const Shares& shares) { return std::max(shares.pool, shares.wiggle) >= kPoolsFrom; }
+bool has_pools(const Shares& shares) {
+    return std::max(shares.pool, shares.wiggle) >= kPoolsFrom;
+}
 
-bool fades(const Shares& shares) { return shares.fade > shares.stripe / 2; }
+bool fades(const Shares& shares) {
+    return shares.fade > shares.stripe / 2;
+}
 
 Look look_of(const Shares& shares, const LongRuns& long_runs) {
     if (!shares.why_none.empty()) return Look::none;
@@ -67,7 +71,9 @@ Look look_of(const Shares& shares, const LongRuns& long_runs) {
     return shares.dash >= kDashesFrom * (shares.dash + shares.speckle) ? Look::dashes : Look::speckle;
 }
 
-std::string whole(double number) { return std::to_string(std::lround(number)); }
+std::string whole(double number) {
+    return std::to_string(std::lround(number));
+}
 
 /// "3" or, under 3, "1.5": halves matter in low stripes.
 std::string low_number(double number) {
@@ -80,7 +86,9 @@ std::string of_rounds(double count, Worked worked) {
     return low_number(count) == "1" ? "one " + unit : "about " + low_number(count) + " " + unit + "s";
 }
 
-std::string of_stitches(double count) { return std::lround(count) <= 1 ? "a stitch" : "about " + whole(count) + " stitches"; }
+std::string of_stitches(double count) {
+    return std::lround(count) <= 1 ? "a stitch" : "about " + whole(count) + " stitches";
+}
 
 std::string leaning(const Shares& shares, Worked worked) {
     if (shares.wiggle > shares.pool) return "in columns that wander";
@@ -110,7 +118,9 @@ std::string dashes_in_words(const PlainRounds& rounds) {
     return "Short dashes" + (length ? " " + of_stitches(*length) + " long" : std::string()) + " that do not stack";
 }
 
-std::string percent(double share) { return whole(100 * share) + " %"; }
+std::string percent(double share) {
+    return whole(100 * share) + " %";
+}
 
 std::string mix_in_words(const Shares& shares) {
     std::vector<std::string> parts;
@@ -155,7 +165,8 @@ std::string pattern_in_words(Look look, const Shares& shares, const PlainRounds&
 
 /// chosen: twice and four times what still reads as one colour, then 20.
 std::string contrast_in_words(double colour_range) {
-    const std::string range = " (colour range " + (colour_range < 10 ? low_number(colour_range) : whole(colour_range)) + ")";
+    const std::string range =
+        " (colour range " + (colour_range < 10 ? low_number(colour_range) : whole(colour_range)) + ")";
     if (colour_range < kOneColourRange) return "Hardly any contrast" + range;
     if (colour_range < 2 * kOneColourRange) return "Faint contrast" + range;
     if (colour_range < 4 * kOneColourRange) return "Soft contrast" + range;

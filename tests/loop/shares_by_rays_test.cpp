@@ -18,7 +18,7 @@ namespace {
 constexpr double kPi = std::numbers::pi;
 constexpr int kPerPlace = 4;  // segments of the mesh to one place of the cell
 constexpr int kSegments = LoopCell::kPlaces * kPerPlace;
-constexpr int kFacets = 24;  // round the yarn
+constexpr int kFacets = 48;  // round the yarn
 constexpr double kAgreement = 0.01;
 
 struct Vec {
@@ -88,19 +88,26 @@ struct Bundle {
 
 using Ring = std::array<Vec, kFacets>;
 
-/// Corners of a cross-section. The polygon is as large as the circle.
-Ring ring(const Curve& curve, Bundle bundle, int strand, double t) {
+/// Where a strand's own middle lies.
+Vec strand_middle(const Curve& curve, Bundle bundle, int strand, double t) {
+    if (bundle.strands == 1) return curve.at(t);
     constexpr double kStep = 1e-5;
     const Vec along = unit_of(curve.at(t + kStep) - curve.at(t - kStep));
     const Vec side = unit_of(outer(along, {0, 0, 1}));
     const Vec out = outer(side, along);
+    const double off = (strand == 0 ? 1 : -1) * 0.25 / std::numbers::sqrt2 / 2;
+    return curve.at(t) + off * (std::cos(bundle.angle) * out + std::sin(bundle.angle) * side);
+}
+
+/// Corners of a cross-section, across the strand's own way. The polygon is as large as the circle.
+Ring ring(const Curve& curve, Bundle bundle, int strand, double t) {
+    constexpr double kStep = 1e-4;
+    const Vec along = unit_of(strand_middle(curve, bundle, strand, t + kStep) - strand_middle(curve, bundle, strand, t - kStep));
+    const Vec side = unit_of(outer(along, {0, 0, 1}));
+    const Vec out = outer(side, along);
     const double diameter = bundle.strands == 1 ? 0.25 : 0.25 / std::numbers::sqrt2;
     const double corner = diameter / 2 * std::sqrt(2 * kPi / kFacets / std::sin(2 * kPi / kFacets));
-    Vec middle = curve.at(t);
-    if (bundle.strands == 2) {
-        const double off = (strand == 0 ? 1 : -1) * diameter / 2;
-        middle = middle + off * (std::cos(bundle.angle) * out + std::sin(bundle.angle) * side);
-    }
+    const Vec middle = strand_middle(curve, bundle, strand, t);
     Ring corners;
     for (int k = 0; k < kFacets; ++k) {
         const double turn = 2 * kPi * k / kFacets;

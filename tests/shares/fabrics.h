@@ -36,9 +36,11 @@ inline PlainRounds motley(const FabricSize& size, std::uint64_t seed) {
     Random random(seed);
     Lab colour = kDark;
     return fabric_of(size, [&](int k) {
-        if (random.uniform() < 0.1) colour = {20 + 60 * random.uniform(), 60 * random.uniform() - 30, 30 * random.normal()};
+        if (random.uniform() < 0.1)
+            colour = {20 + 60 * random.uniform(), 60 * random.uniform() - 30, 30 * random.normal()};
         const int column = k % (size.stitches + 1);
-        return Lab{colour.l + (column < 20 ? 15 : 0) + 2 * random.normal(), colour.a + k * 1e-3, colour.b + random.normal()};
+        return Lab{colour.l + (column < 20 ? 15 : 0) + 2 * random.normal(), colour.a + k * 1e-3,
+                   colour.b + random.normal()};
     });
 }
 

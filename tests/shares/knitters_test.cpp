@@ -17,7 +17,7 @@ using namespace loopread;
 
 namespace {
 
-constexpr double kYarnMm = 12.73;    // of a stitch: no whole millimetres, so that starts fall between grid places
+constexpr double kYarnMm = 12.73;   // of a stitch: no whole millimetres, so that starts fall between grid places
 constexpr double kSameSums = 1e-9;  // one way to sum and another, on shares of 1
 
 /// A strand of a blank: rows of upright bars that run forth and back, with flecks, in pieces of a quarter of a loop.
@@ -74,10 +74,12 @@ void check_close(const Shares& a, const Shares& b, double tolerance) {
 }
 
 /// One knitter's fabric by the slow way.
-PlainRounds fabric_of_knitter(const ColourRun& run, const SweepPlan& plan, int stitches, const std::vector<double>& starts) {
+PlainRounds fabric_of_knitter(const ColourRun& run, const SweepPlan& plan, int stitches,
+                              const std::vector<double>& starts) {
     const WindowColours colours(run, plan.yarn_per_stitch_mm, 1);
     PlainRounds plain{.stitches = stitches, .worked = plan.worked, .stitch = {}, .stretch_starts = {0}};
-    const std::size_t whole = (starts.size() - 1) / static_cast<std::size_t>(stitches) * static_cast<std::size_t>(stitches);
+    const std::size_t whole =
+        (starts.size() - 1) / static_cast<std::size_t>(stitches) * static_cast<std::size_t>(stitches);
     for (std::size_t i = 0; i < whole; ++i) plain.stitch.push_back(colours.at(starts[i]));
     return plain;
 }
@@ -86,9 +88,10 @@ double slow_risk(const ColourRun& run, const SweepPlan& plan, int stitches, cons
     int pooling = 0;
     for (int i = 0; i < options.knitters; ++i) {
         const LoopLengths lengths(run.length_mm(), static_cast<std::size_t>(i), options);
-        const Shares s = slow_shares(fabric_of_knitter(
-            run, plan, stitches, stitch_starts(run.length_mm(), plan.yarn_per_stitch_mm, lengths)));
-        if (s.stripe < 1 && s.pool / (1 - s.stripe) >= options.pooling_from && s.pooled_contrast >= options.contrast_from)
+        const Shares s = slow_shares(
+            fabric_of_knitter(run, plan, stitches, stitch_starts(run.length_mm(), plan.yarn_per_stitch_mm, lengths)));
+        if (s.stripe < 1 && s.pool / (1 - s.stripe) >= options.pooling_from &&
+            s.pooled_contrast >= options.contrast_from)
             ++pooling;
     }
     return static_cast<double>(pooling) / options.knitters;
@@ -113,9 +116,9 @@ TEST_SUITE("shares") {
     }
 
     TEST_CASE("colours read off the grid give the shares of exact ones") {
-        // A leg shows 2.7 mm of yarn, so colour bends within a grid step of 1 mm and a straight line smooths it a little:
-        // 0.0011 of speckle here, half a part in a hundred of it. Two parts in a thousand are a 25th of the step that
-        // 100 knitters' risk scatters by.
+        // A leg shows 2.7 mm of yarn, so colour bends within a grid step of 1 mm and a straight line smooths it a
+        // little: 0.0011 of speckle here, half a part in a hundred of it. Two parts in a thousand are a 25th of the
+        // step that 100 knitters' risk scatters by.
         constexpr double kInterpolated = 2e-3;
         const ColourRun run = barred_strand(60, 2);
         const SweepPlan plan = plan_of({56, 64, 72});

@@ -73,7 +73,8 @@ void check_adds_up(const Shares& s) {
 }
 
 void check_all_zero(const Shares& s) {
-    for (const double value : {s.stripe, s.pool, s.dash, s.speckle, s.colour_range, s.fade, s.wiggle, s.pooled_contrast})
+    for (const double value :
+         {s.stripe, s.pool, s.dash, s.speckle, s.colour_range, s.fade, s.wiggle, s.pooled_contrast})
         CHECK(value == 0);
     CHECK(s.lean == 0);
 }
@@ -181,8 +182,8 @@ TEST_SUITE("shares") {
             if (k % 8 == 0) dark = random.uniform() < 0.5;
             return dark ? kDark : kPale;
         }));
-        // A round is 8 independent runs, so its mean keeps 1/8 of the variance. Of the 64 pairs 4 stitches apart that begin
-        // in a round, 32 lie in one run and 4 reach into the next round: (32 - 60 / 8) / (64 x 7 / 8) = 0.4375.
+        // A round is 8 independent runs, so its mean keeps 1/8 of the variance. Of the 64 pairs 4 stitches apart that
+        // begin in a round, 32 lie in one run and 4 reach into the next round: (32 - 60 / 8) / (64 x 7 / 8) = 0.4375.
         constexpr double kThousandRuns = 0.03;  // the scatter of a share over 1200 runs
         CHECK(std::abs(s.stripe - 0.125) < kThousandRuns);
         CHECK(std::abs(s.dash / (1 - s.stripe - s.pool) - 0.4375) < kThousandRuns);
@@ -270,11 +271,13 @@ TEST_SUITE("shares") {
 
     TEST_CASE("a fabric of one colour has no shares at all and no part of it is not a number") {
         for (const Worked worked : {Worked::in_the_round, Worked::back_and_forth})
-            check_all_zero(shares(fabric_of({.stitches = 61, .rounds = 33, .worked = worked}, [](int) { return kDark; })));
+            check_all_zero(
+                shares(fabric_of({.stitches = 61, .rounds = 33, .worked = worked}, [](int) { return kDark; })));
     }
 
     TEST_CASE("two rounds or fifteen stitches give no shares and say why") {
-        for (const FabricSize& size : {FabricSize{.stitches = 64, .rounds = 2}, FabricSize{.stitches = 15, .rounds = 50}}) {
+        for (const FabricSize& size :
+             {FabricSize{.stitches = 64, .rounds = 2}, FabricSize{.stitches = 15, .rounds = 50}}) {
             const Shares s = shares(two_colours(size, 20));
             CHECK_FALSE(s.why_none.empty());
             CHECK(s.stripe + s.pool + s.dash + s.speckle == 0);

@@ -202,6 +202,8 @@ private:
     std::size_t rounds_ = 0;
 };
 
-inline Shares slow_shares(const PlainRounds& plain) { return SlowShares(plain).shares(); }
+inline Shares slow_shares(const PlainRounds& plain) {
+    return SlowShares(plain).shares();
+}
 
 }  // namespace loopread

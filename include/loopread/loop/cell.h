@@ -34,7 +34,7 @@ struct SeenYarn {
 class LoopCell {
 public:
     static constexpr int kPlaces = 64;      ///< places at which shares are computed
-    static constexpr int kDirections = 16;  ///< directions round the yarn at each place
+    static constexpr int kDirections = 48;  ///< directions round the yarn at each place
 
     /// @param strands  1, or 2 strands of radius d / (2 sqrt 2) side by side
     /// @param angle    radians, of strand 1 about the loop's centreline, from +z projected into the cross-section:
@@ -45,8 +45,8 @@ public:
     /// In a gap: the nearest yarn in plan, with `outside` over 0.
     SeenYarn seen(Side side, double x, double y) const;
 
-    /// Part of the round surface of a strand that a side shows at place (i + 0.5) / kPlaces, over kDirections directions
-    /// round the yarn; at most 0.5, and face + back <= 1.
+    /// Part of the round surface of a strand that a side shows over place i / kPlaces to (i + 1) / kPlaces, looked at in
+    /// kDirections directions round the yarn; at most 0.5, and face + back <= 1.
     double share(Side side, int strand, int place) const;
 
     const LoopShape& shape() const { return shape_; }
@@ -64,6 +64,7 @@ private:
     };
     Query reduced(double x, double y) const;
     LoopVector strand_point(double t, int strand) const;
+    LoopVector strand_tangent(double t, int strand) const;  // a strand that winds does not run along the centreline
     void fill_buckets();
     const Ball& nearest_in_plan(double x, double y) const;
     bool hidden(Side side, LoopVector surface_point) const;

@@ -21,11 +21,11 @@ inline constexpr int kWidestLean = 4;
 
 /// What the eye makes of a fabric: the parts of its colour variance, which add to 1 (all 0 for a constant fabric).
 struct Shares {
-    double stripe = 0;   ///< between rounds: eta squared of a one-way analysis of variance
-    double pool = 0;     ///< within rounds, the same again in the round above, `lean` stitches on
-    double dash = 0;     ///< within rounds, the same 4 stitches later along the yarn, not stacked
-    double speckle = 0;  ///< the rest
-    int lean = 0;        ///< stitches a round; 0 stacks upright, over 0 leans left going up, seen from outside
+    double stripe = 0;           ///< between rounds: eta squared of a one-way analysis of variance
+    double pool = 0;             ///< within rounds, the same again in the round above, `lean` stitches on
+    double dash = 0;             ///< within rounds, the same 4 stitches later along the yarn, not stacked
+    double speckle = 0;          ///< the rest
+    int lean = 0;                ///< stitches a round; 0 stacks upright, over 0 leans left going up, seen from outside
     double colour_range = 0;     ///< root mean square distance from the mean, in CIELAB units
     double fade = 0;             ///< the part of stripe that is left when round means are smoothed over 24 rounds
     double wiggle = 0;           ///< as pool, for columns that wander: the lean is chosen anew for every round
@@ -52,10 +52,10 @@ PlainRounds plain_rounds(const Fabric& fabric);
 
 /// The four shares and what goes with them.
 ///
-/// A lean of e pairs stitch k of the yarn with stitch k + N + e; back and forth, a stitch with that e places further left
-/// in the row above. Of leans that pool equally (within 1e-9) the most upright counts, then the one to the left.
-/// Wiggle pairs stitches within two neighbouring rounds only; its comparison shuffles all rounds, seeded, as often as it
-/// takes to compare 64 pairs.
+/// A lean of e pairs stitch k of the yarn with stitch k + N + e; back and forth, a stitch with that e places further
+/// left in the row above. Of leans that pool equally (within 1e-9) the most upright counts, then the one to the left.
+/// Wiggle pairs stitches within two neighbouring rounds only; its comparison shuffles all rounds, seeded, as often as
+/// it takes to compare 64 pairs.
 /// @throws contract unless `rounds` holds whole rounds and its stretches are as said there
 Shares shares(const PlainRounds& rounds);
 
