@@ -41,8 +41,18 @@ double yarn_shade(const SeenYarn& seen, LoopVector normal, double toward_viewer_
     return (0.52 + 0.58 * lamp) * (1 - 0.34 * depth) * ply;
 }
 
-/// The stamp of one winding angle, `columns` lines of sight a stitch width; shades average to 1 where there is yarn.
-Stamp stamp(const LoopCell& cell, Side side, int columns, int rows) {
+/// How much of the relief is drawn: in full where single loops can be seen, less where they are but a pixel or two, since
+/// whatever then scales the picture would make bands of it.
+double relief_at(double pixels_per_stitch) { return std::clamp((pixels_per_stitch - 1) / 8, 0.15, 1.0); }
+
+struct StampSize {
+    int rows = 0, columns = 0;  // lines of sight a stitch
+    double relief = 1;
+};
+
+/// The stamp of one winding angle; shades average to 1.
+Stamp stamp(const LoopCell& cell, Side side, StampSize size) {
+    const auto [rows, columns, relief] = size;
     Stamp out(rows, columns);
     const double c = cell.shape().course_spacing();
     const double toward = side == Side::face ? 1 : -1;
@@ -65,7 +75,7 @@ Stamp stamp(const LoopCell& cell, Side side, int columns, int rows) {
             sum += static_cast<double>(point.shade);
         }
     const auto mean = static_cast<float>(sum / static_cast<double>(out.size()));
-    for (StampPoint& point : out) point.shade /= mean;
+    for (StampPoint& point : out) point.shade = 1 + static_cast<float>(relief) * (point.shade / mean - 1);
     return out;
 }
 
@@ -106,7 +116,7 @@ public:
         const int rows = std::max(8, static_cast<int>(std::lround(columns / look.wale_per_course)));
         const int angles = cloth.strands() == 1 ? 1 : CellShares::kAngles;
         for (int i = 0; i < angles; ++i)
-            stamps_.push_back(stamp(LoopCell(shape, cloth.strands(), 2 * kPi * i / angles), look.side, columns, rows));
+            stamps_.push_back(stamp(LoopCell(shape, cloth.strands(), 2 * kPi * i / angles), look.side, {rows, columns, relief_at(look.pixels_per_stitch)}));
     }
 
     Image painted() const {

@@ -11,21 +11,22 @@ constexpr const char* kStyle = R"css(
 * { box-sizing: border-box; }
 body { margin: 0; background: var(--paper); color: var(--text); font: 16px/1.5 system-ui, "DejaVu Sans", sans-serif; }
 main { max-width: 1280px; margin: 0 auto; padding: 18px 24px 48px; }
-.first { display: flex; gap: 28px; align-items: flex-start; }
-.first figure { margin: 0; flex: none; }
-.first img { display: block; height: min(600px, calc(100vh - 110px)); width: auto; border-radius: 3px; box-shadow: 0 1px 6px rgba(0,0,0,.18); background: #fbfaf7; }
+.first { display: grid; grid-template-columns: auto minmax(280px, 1fr); grid-template-rows: auto 1fr; column-gap: 30px; }
+.pictures { grid-row: 1 / 3; grid-column: 1; display: flex; gap: 26px; align-items: flex-start; }
+.first figure { margin: 0; width: min-content; }
+.first img { display: block; height: min(600px, calc(100vh - 120px)); width: auto; border-radius: 3px; box-shadow: 0 1px 6px rgba(0,0,0,.18); background: #fbfaf7; }
 figcaption { color: var(--quiet); font-size: 13.5px; margin-top: 6px; }
-.words { flex: 1; min-width: 260px; }
 h1 { font-size: 15px; font-weight: 600; color: var(--quiet); margin: 0 0 6px; letter-spacing: .01em; }
 .sentence { font-size: 25px; line-height: 1.28; margin: 0 0 14px; font-weight: 600; }
 h2 { font-size: 15px; margin: 16px 0 4px; }
 ul { margin: 0; padding-left: 18px; }
-.words li { font-size: 14px; color: var(--quiet); }
-.words .facts li { color: var(--text); }
+.headline, .facts-side { grid-column: 2; }
+.facts-side li { font-size: 14px; color: var(--quiet); }
+.facts-side .facts li { color: var(--text); }
 .warn { border-left: 4px solid var(--mark); padding: 6px 12px; margin: 10px 0; background: var(--card); font-size: 14px; }
 .below figure { margin: 34px 0 0; }
 .below img { display: block; max-width: 100%; height: auto; border-radius: 3px; box-shadow: 0 1px 6px rgba(0,0,0,.18); }
-@media (max-width: 900px) { .first { flex-wrap: wrap; gap: 14px; } .words { flex-basis: 100%; order: -1; } .sentence { font-size: 21px; } .first img { height: 330px; } }
+@media (max-width: 900px) { .first { display: block; } .pictures { gap: 14px; margin: 12px 0; } .first img { height: auto; width: 100%; } .first figure { flex: 1 1 0; width: auto; } .sentence { font-size: 21px; } }
 @media print { .first img { height: 420px; } }
 )css";
 
@@ -76,12 +77,13 @@ std::string page_html(const PreviewPage& page) {
     html += "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n";
     html += "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; style-src 'unsafe-inline'\">\n";
     html += "<title>" + html_escape(page.title) + "</title>\n<style>" + std::string(kStyle) + "</style>\n</head>\n<body>\n<main>\n";
-    html += "<div class=\"first\">\n";
+    html += "<div class=\"first\">\n<div class=\"headline\">\n<h1>" + html_escape(page.title) + "</h1>\n<p class=\"sentence\">" +
+            html_escape(page.sentence) + "</p>\n</div>\n<div class=\"pictures\">\n";
     for (const PagePicture& picture : page.first_screen) add_figure(html, picture);
-    html += "<div class=\"words\">\n<h1>" + html_escape(page.title) + "</h1>\n<p class=\"sentence\">" + html_escape(page.sentence) + "</p>\n";
+    html += "</div>\n<div class=\"facts-side\">\n";
     add_list(html, "", "facts", page.facts);
     for (const std::string& warning : page.warnings) html += "<p class=\"warn\">" + html_escape(warning) + "</p>\n";
-    add_list(html, "Assumed, not measured", "assumed", page.assumed);
+    add_list(html, "What this rests on", "assumed", page.assumed);
     html += "</div>\n</div>\n<div class=\"below\">\n";
     for (const PagePicture& picture : page.below) add_figure(html, picture);
     add_list(html, "Files beside this page", "files", page.files);

@@ -160,15 +160,17 @@ SignRuns runs_along(const std::vector<std::vector<Colour>>& patterns) {
     return runs;
 }
 
-/// Usual length of the shorter kind of run.
-std::optional<double> shorter(const SignRuns& runs) {
-    if (runs.over.empty() || runs.under.empty()) return std::nullopt;
-    return static_cast<double>(std::min(usual_length(runs.over), usual_length(runs.under)));
+bool has_both(const SignRuns& runs) {
+    return !runs.over.empty() && !runs.under.empty();
 }
 
-}  // namespace
+double mean_length(const std::vector<std::size_t>& lengths) {
+    double whole = 0;
+    for (const std::size_t length : lengths) whole += static_cast<double>(length);
+    return whole / static_cast<double>(lengths.size());
+}
 
-std::optional<double> stripe_height(const PlainRounds& rounds, double colour_range) {
+std::vector<LinearRgb> round_means(const PlainRounds& rounds) {
     std::vector<LinearRgb> means;
     const auto n = static_cast<std::size_t>(rounds.stitches);
     for (std::size_t r = 0; r < rounds.rounds(); ++r) {
@@ -176,6 +178,26 @@ std::optional<double> stripe_height(const PlainRounds& rounds, double colour_ran
         for (std::size_t k = 0; k < n; ++k) sum += linear_from_lab(rounds.stitch[r * n + k]);
         means.push_back(sum * (1.0 / rounds.stitches));
     }
+    return means;
+}
+
+}  // namespace
+
+std::size_t sharp_borders(const PlainRounds& rounds, double colour_range) {
+    constexpr std::size_t kBorder = 4;  // rounds; chosen: a painted edge that wavers by a row or two still counts as sharp
+    std::vector<Lab> means;
+    for (const LinearRgb& mean : round_means(rounds)) means.push_back(lab_from_linear(mean));
+    std::size_t borders = 0;
+    for (std::size_t r = 0; r + kBorder < means.size(); ++r)
+        if (delta_e_76(means[r], means[r + kBorder]) > colour_range) {
+            ++borders;
+            r += kBorder;
+        }
+    return borders;
+}
+
+std::optional<double> stripe_height(const PlainRounds& rounds, double colour_range) {
+    const std::vector<LinearRgb> means = round_means(rounds);
     // Two colours in turn lie twice the range apart: faint stripes have to be told apart too.
     const double difference = std::min(kOneRunDifference, colour_range);
     const std::vector<Run> runs = runs_of(means, difference);
@@ -187,11 +209,16 @@ std::optional<double> stripe_height(const PlainRounds& rounds, double colour_ran
 }
 
 std::optional<double> pool_width(const PlainRounds& rounds, int lean) {
-    return shorter(runs_along(folded_rounds(rounds, lean, std::min(kFoldedRounds, rounds.rounds()))));
+    const SignRuns runs = runs_along(folded_rounds(rounds, lean, std::min(kFoldedRounds, rounds.rounds())));
+    if (!has_both(runs)) return std::nullopt;
+    // Speckle cuts slivers off pools, so their usual length says more than the mean.
+    return static_cast<double>(std::min(usual_length(runs.over), usual_length(runs.under)));
 }
 
 std::optional<double> dash_length(const PlainRounds& rounds) {
-    return shorter(runs_along(folded_rounds(rounds, 0, 1)));
+    const SignRuns runs = runs_along(folded_rounds(rounds, 0, 1));
+    if (!has_both(runs)) return std::nullopt;
+    return std::min(mean_length(runs.over), mean_length(runs.under));
 }
 
 LongRuns long_runs(const ColourRun& run, double window_mm, double yarn_per_round_mm) {

@@ -9,6 +9,10 @@ namespace loopread {
 
 /// What one would count on a fabric. Empty where there is nothing to count.
 
+/// Places where the round means change by more than the colour range within four rounds: borders of broad stripes. A
+/// fade has none, however far it goes.
+std::size_t sharp_borders(const PlainRounds& rounds, double colour_range);
+
 /// Rounds that a stripe is high: runs of round means within a colour difference, the slivers between two stripes added
 /// to their neighbours.
 std::optional<double> stripe_height(const PlainRounds& rounds, double colour_range);

@@ -16,6 +16,7 @@ constexpr double kPoolsFrom = 0.15;         // pool or wiggle from which columns
 constexpr double kStripesFrom = 0.5;        // stripe from which rounds are what one sees first
 constexpr double kSomeStripes = 0.35;       // stripe from which they are seen among other things
 constexpr double kCleanStripes = 0.8;       // stripe from which a colour's change within a round is not noticed
+constexpr std::size_t kBroadStripesFrom = 3;  // sharp borders from which broad stripes are no fade
 constexpr double kLongRunsFrom = 0.5;       // of the yarn
 constexpr std::size_t kFewestLongRuns = 3;  // fewer are no stripes
 constexpr double kDashesFrom = 0.25;        // of dash + speckle: runs of five or six stitches on
@@ -57,12 +58,12 @@ bool fades(const Shares& shares) {
     return shares.fade > shares.stripe / 2;
 }
 
-Look look_of(const Shares& shares, const LongRuns& long_runs) {
+Look look_of(const Shares& shares, const PlainRounds& rounds, const LongRuns& long_runs) {
     if (!shares.why_none.empty()) return Look::none;
     if (shares.colour_range < kOneColourRange) return Look::one_colour;
     const bool steps = long_runs.share > kLongRunsFrom && long_runs.count >= kFewestLongRuns;
     if (shares.stripe >= kStripesFrom) {
-        if (fades(shares)) return Look::fade;
+        if (fades(shares) && sharp_borders(rounds, shares.colour_range) < kBroadStripesFrom) return Look::fade;
         return steps && shares.stripe < kCleanStripes ? Look::stepped_stripes : Look::stripes;
     }
     if (steps) return Look::stepped_stripes;
@@ -109,6 +110,10 @@ std::string with_pools(std::string words, const Shares& shares, const PlainRound
 }
 
 std::string stripes_in_words(const Shares& shares, const PlainRounds& rounds) {
+    if (fades(shares)) {  // broad ones: borders tell them apart, where the smaller stripes would pass for slivers
+        const double height = static_cast<double>(rounds.rounds()) / static_cast<double>(sharp_borders(rounds, shares.colour_range) + 1);
+        return "Broad stripes of " + of_rounds(height, rounds.worked);
+    }
     const auto height = stripe_height(rounds, shares.colour_range);
     return height ? "Stripes of " + of_rounds(*height, rounds.worked) : "Stripes";
 }
@@ -180,7 +185,7 @@ Verdict verdict(const Shares& shares, const PlainRounds& rounds, const ColourRun
     LongRuns long_ones;
     if (shares.why_none.empty() && rounds.stitches > 0 && !run.empty())
         long_ones = long_runs(run, kWindowStitches * yarn_per_round_mm / rounds.stitches, yarn_per_round_mm);
-    const Look look = look_of(shares, long_ones);
+    const Look look = look_of(shares, rounds, long_ones);
     if (look == Look::none) return {kind_of(look), shares.why_none};
     return {kind_of(look), pattern_in_words(look, shares, rounds, long_ones.mean_mm / yarn_per_round_mm) + ". " +
                                contrast_in_words(shares.colour_range) + "."};
