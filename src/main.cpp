@@ -2,4 +2,6 @@
 
 #include "cli/run.h"
 
-int main(int argc, char** argv) { return loopread::cli::run(argc, argv, std::cout, std::cerr); }
+int main(int argc, char** argv) {
+    return loopread::cli::run(argc, argv, std::cout, std::cerr);
+}

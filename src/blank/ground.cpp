@@ -11,7 +11,7 @@
 namespace loopread {
 namespace {
 
-constexpr int kTerms = 8;          // 1, y, y^2, y^3, x, x^2, xy, xy^2
+constexpr int kTerms = 8;           // 1, y, y^2, y^3, x, x^2, xy, xy^2
 constexpr double kBiweight = 0.12;  // OKLab; chosen: the tonal variation of a hand-dipped bath stays well inside it
 constexpr int kRounds = 12;
 constexpr int kBands = 16;
@@ -29,7 +29,9 @@ struct Spot {
     Oklab colour;
 };
 
-double distance(Oklab a, Oklab b) { return std::sqrt((a.l - b.l) * (a.l - b.l) + (a.a - b.a) * (a.a - b.a) + (a.b - b.b) * (a.b - b.b)); }
+double distance(Oklab a, Oklab b) {
+    return std::sqrt((a.l - b.l) * (a.l - b.l) + (a.a - b.a) * (a.a - b.a) + (a.b - b.b) * (a.b - b.b));
+}
 
 /// The picture thinned out to at most a few thousand spots, x and y in [-1, 1].
 std::vector<Spot> spots(const Image& picture) {
@@ -40,7 +42,8 @@ std::vector<Spot> spots(const Image& picture) {
     std::vector<Spot> out;
     for (int row = 0; row < rows; ++row)
         for (int column = 0; column < columns; ++column)
-            out.push_back({(2 * column + 1.0) / columns - 1, (2 * row + 1.0) / rows - 1, oklab_from_linear(small(row, column))});
+            out.push_back(
+                {(2 * column + 1.0) / columns - 1, (2 * row + 1.0) / rows - 1, oklab_from_linear(small(row, column))});
     return out;
 }
 
@@ -108,14 +111,16 @@ Image estimated_ground(const Image& picture) {
     Image ground(std::min(picture.rows(), 96), std::min(picture.columns(), 32));
     for (int row = 0; row < ground.rows(); ++row)
         for (int column = 0; column < ground.columns(); ++column) {
-            LinearRgb c = linear_from_oklab(value(surface, (2 * column + 1.0) / ground.columns() - 1, (2 * row + 1.0) / ground.rows() - 1));
+            LinearRgb c = linear_from_oklab(
+                value(surface, (2 * column + 1.0) / ground.columns() - 1, (2 * row + 1.0) / ground.rows() - 1));
             ground(row, column) = {std::clamp(c.r, 0.0, 1.0), std::clamp(c.g, 0.0, 1.0), std::clamp(c.b, 0.0, 1.0)};
         }
     const PixelBox whole{0, 0, static_cast<double>(ground.columns()), static_cast<double>(ground.rows())};
     Image full(picture.rows(), picture.columns());
     for (int row = 0; row < full.rows(); ++row)
         for (int column = 0; column < full.columns(); ++column)
-            full(row, column) = at(ground, (column + 0.5) / full.columns() * whole.right, (row + 0.5) / full.rows() * whole.bottom);
+            full(row, column) =
+                at(ground, (column + 0.5) / full.columns() * whole.right, (row + 0.5) / full.rows() * whole.bottom);
     return full;
 }
 

@@ -11,18 +11,26 @@ namespace {
 /// The turn that brings the ravel edge to the top.
 QuarterTurn turn_to_top(RavelEdge edge) {
     switch (edge) {
-        case RavelEdge::top: return QuarterTurn::none;
-        case RavelEdge::left: return QuarterTurn::clockwise_90;
-        case RavelEdge::bottom: return QuarterTurn::clockwise_180;
-        case RavelEdge::right: return QuarterTurn::clockwise_270;
+        case RavelEdge::top:
+            return QuarterTurn::none;
+        case RavelEdge::left:
+            return QuarterTurn::clockwise_90;
+        case RavelEdge::bottom:
+            return QuarterTurn::clockwise_180;
+        case RavelEdge::right:
+            return QuarterTurn::clockwise_270;
     }
     require(false, "a ravel edge is one of four");
     return QuarterTurn::none;
 }
 
-bool quarter(QuarterTurn turn) { return turn == QuarterTurn::clockwise_90 || turn == QuarterTurn::clockwise_270; }
+bool quarter(QuarterTurn turn) {
+    return turn == QuarterTurn::clockwise_90 || turn == QuarterTurn::clockwise_270;
+}
 
-QuarterTurn sum_of(QuarterTurn a, QuarterTurn b) { return static_cast<QuarterTurn>((static_cast<int>(a) + static_cast<int>(b)) % 4); }
+QuarterTurn sum_of(QuarterTurn a, QuarterTurn b) {
+    return static_cast<QuarterTurn>((static_cast<int>(a) + static_cast<int>(b)) % 4);
+}
 
 /// Value of a repeating tile at a place in tiles, between pixel middles, going on over the seam.
 template <class T>
@@ -51,7 +59,8 @@ Grid<T> tiled(const Grid<T>& picture, double mm_per_pixel, const BlankRaster& ra
     Grid<T> out(raster.rows, raster.columns);
     for (int row = 0; row < raster.rows; ++row)
         for (int column = 0; column < raster.columns; ++column)
-            out(row, column) = in_tile(tile, (column + 0.5) * raster.mm_per_column / tile_width, (row + 0.5) * raster.mm_per_row / tile_height);
+            out(row, column) = in_tile(tile, (column + 0.5) * raster.mm_per_column / tile_width,
+                                       (row + 0.5) * raster.mm_per_row / tile_height);
     return out;
 }
 
@@ -60,7 +69,9 @@ Grid<T> laid_out(const Grid<T>& picture, const Lay& lay, const BlankLayout& layo
     require(!picture.empty(), "there is a picture to lay");
     const QuarterTurn turn = sum_of(turn_to_top(lay.ravel_edge), lay.rotate);
     const bool untouched = turn == QuarterTurn::none && lay.mirror == Mirror::no;
-    const Grid<T> moved = untouched ? Grid<T>() : lay.mirror == Mirror::left_right ? mirrored(turned(picture, turn)) : turned(picture, turn);
+    const Grid<T> moved = untouched                          ? Grid<T>()
+                          : lay.mirror == Mirror::left_right ? mirrored(turned(picture, turn))
+                                                             : turned(picture, turn);
     const Grid<T>& design = untouched ? picture : moved;
     if (lay.fit == Fit::tile) {
         const int upright_columns = quarter(turn_to_top(lay.ravel_edge)) ? picture.rows() : picture.columns();
@@ -68,7 +79,8 @@ Grid<T> laid_out(const Grid<T>& picture, const Lay& lay, const BlankLayout& layo
     }
     PixelBox box{0, 0, static_cast<double>(design.columns()), static_cast<double>(design.rows())};
     if (lay.fit == Fit::cover) {
-        const double mm_per_pixel = std::max(layout.width().value / design.columns(), layout.length().value / design.rows());
+        const double mm_per_pixel =
+            std::max(layout.width().value / design.columns(), layout.length().value / design.rows());
         const double spare_x = (design.columns() - layout.width().value / mm_per_pixel) / 2;
         const double spare_y = (design.rows() - layout.length().value / mm_per_pixel) / 2;
         box = {spare_x, spare_y, design.columns() - spare_x, design.rows() - spare_y};

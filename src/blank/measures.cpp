@@ -27,7 +27,9 @@ double munden_loop(double wale_spacing, double course_spacing) {
 }
 
 /// Width over length when no measure says it: the picture's, else that of the usual blank.
-double proportion(const GivenMeasures& given) { return given.picture_width_per_length.value_or(kDefaultWidth / kDefaultLength); }
+double proportion(const GivenMeasures& given) {
+    return given.picture_width_per_length.value_or(kDefaultWidth / kDefaultLength);
+}
 
 double settled_loop(const GivenMeasures& given) {
     if (given.loop) return given.loop->value;
@@ -35,10 +37,11 @@ double settled_loop(const GivenMeasures& given) {
         return given.strand_length->value / (static_cast<double>(given.blank->first) * given.blank->second);
     if (given.blank && given.size)
         return munden_loop(given.size->first.value / columns_of(*given.blank, given.construction),
-                            given.size->second.value / given.blank->second);
+                           given.size->second.value / given.blank->second);
     if (given.size && given.strand_length) {
         const double layers = given.construction == Construction::flat ? 1 : 2;
-        return layers * given.size->first.value * given.size->second.value * kLoopsTimesLoopSquared / given.strand_length->value;
+        return layers * given.size->first.value * given.size->second.value * kLoopsTimesLoopSquared /
+               given.strand_length->value;
     }
     return kDefaultLoop;
 }
@@ -62,8 +65,8 @@ CountPair settled_counts(const GivenMeasures& given, double loop) {
     const double columns = std::max(1.0, std::round(width / wale));
     const double rows = std::max(1.0, std::round(length / course));
     if (columns * layers > 100'000 || rows > 100'000)
-        throw Error(ErrorKind::usage, "--size: gives more than 100,000 stitches or rows at a loop of " + number_text(loop, 2) +
-                                          " mm; check the units of --size and --loop");
+        throw Error(ErrorKind::usage, "--size: gives more than 100,000 stitches or rows at a loop of " +
+                                          number_text(loop, 2) + " mm; check the units of --size and --loop");
     return {static_cast<int>(columns * layers), static_cast<int>(rows)};
 }
 
@@ -74,7 +77,8 @@ std::string sized(const BlankLayout& layout) {
 void note_assumed(const GivenMeasures& given, SettledMeasures& out) {
     const BlankLayout& layout = out.layout;
     const auto assume = [&](const std::string& what) { out.assumed.push_back(what + " (not measured)"); };
-    if (!given.blank) assume(std::to_string(layout.stitches) + " x " + std::to_string(layout.rows) + " stitches x rows");
+    if (!given.blank)
+        assume(std::to_string(layout.stitches) + " x " + std::to_string(layout.rows) + " stitches x rows");
     if (!given.size) assume("a blank of " + sized(layout));
     if (!given.strand_length) assume(number_text(layout.strand_length().value / 1000, 1) + " m a strand");
     if (!given.loop) assume("loops of " + number_text(layout.loop_length.value, 1) + " mm");
@@ -91,8 +95,9 @@ std::vector<LoopEvidence> loop_evidence(const GivenMeasures& given) {
     std::vector<LoopEvidence> evidence;
     if (given.loop) evidence.push_back({given.loop->value, "--loop"});
     if (given.strand_length && given.blank)
-        evidence.push_back({given.strand_length->value / (static_cast<double>(given.blank->first) * given.blank->second),
-                            "--strand-length over --blank"});
+        evidence.push_back(
+            {given.strand_length->value / (static_cast<double>(given.blank->first) * given.blank->second),
+             "--strand-length over --blank"});
     if (given.blank && given.size)
         evidence.push_back({munden_loop(given.size->first.value / columns_of(*given.blank, given.construction),
                                         given.size->second.value / given.blank->second),
@@ -147,9 +152,11 @@ void refuse_length(std::optional<Millimetres> length, const std::string& option)
 void refuse_impossible(const GivenMeasures& given) {
     const int strands = given.strands.value_or(2);
     if (strands != 1 && strands != 2)
-        throw Error(ErrorKind::usage, "--strands: " + std::to_string(strands) + " is not possible; a blank holds 1 or 2 strands");
+        throw Error(ErrorKind::usage,
+                    "--strands: " + std::to_string(strands) + " is not possible; a blank holds 1 or 2 strands");
     if (given.blank && (given.blank->first < 1 || given.blank->second < 1))
-        throw Error(ErrorKind::usage, "--blank: " + std::to_string(given.blank->first) + " x " + std::to_string(given.blank->second) +
+        throw Error(ErrorKind::usage, "--blank: " + std::to_string(given.blank->first) + " x " +
+                                          std::to_string(given.blank->second) +
                                           " is no blank; count stitches across and rows, one or more of each");
     if (given.size) {
         refuse_length(given.size->first, "--size");
@@ -177,10 +184,12 @@ SettledMeasures settled(const GivenMeasures& given) {
     layout.stitches = counts.first;
     layout.rows = counts.second;
     layout.loop_length = {loop};
-    layout.wale_spacing = given.size ? given.size->first / columns_of(counts, given.construction) : Millimetres{loop / kWalesTimesLoop};
+    layout.wale_spacing =
+        given.size ? given.size->first / columns_of(counts, given.construction) : Millimetres{loop / kWalesTimesLoop};
     layout.course_spacing = given.size ? given.size->second / counts.second : Millimetres{loop / kCoursesTimesLoop};
     if (static_cast<long long>(layout.stitches) * layout.rows > 4'000'000)
-        throw Error(ErrorKind::usage, "--blank: " + std::to_string(layout.stitches) + " x " + std::to_string(layout.rows) +
+        throw Error(ErrorKind::usage, "--blank: " + std::to_string(layout.stitches) + " x " +
+                                          std::to_string(layout.rows) +
                                           " is over 4 million stitches; a blank has about 10,000: check the numbers");
     note_assumed(given, out);
     cross_check(given, out);

@@ -23,7 +23,8 @@ constexpr double kShapesDiffer = 0.10;
 
 bool has_ending(const fs::path& file, std::string_view ending) {
     std::string own = file.extension().string();
-    std::transform(own.begin(), own.end(), own.begin(), [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    std::transform(own.begin(), own.end(), own.begin(),
+                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
     return own == ending;
 }
 
@@ -57,8 +58,12 @@ public:
         if (has_ending(image_, ".toml")) {
             const Design design = read_design(image_, book_);
             for (const fs::path& picture : design.pictures()) outputs_.keep_safe(picture);
-            if (design.layers.empty() && !design.ground.picture) settle_layout(std::nullopt);
-            else settle_layout(picture_header(design.layers.empty() ? *design.ground.picture : design.layers.front().stencil, options_.max_megapixels));
+            if (design.layers.empty() && !design.ground.picture)
+                settle_layout(std::nullopt);
+            else
+                settle_layout(
+                    picture_header(design.layers.empty() ? *design.ground.picture : design.layers.front().stencil,
+                                   options_.max_megapixels));
             paint_design(design);
             assume("a design in layers, the ground dyed first");
         } else {
@@ -70,10 +75,12 @@ public:
         assume("paint goes round a thread by " + number_text(paint_.wrap, 2) + " (wrap, not measured)");
         LoopDrawing loop = loop_.get();
         if (loop.moved)
-            warnings_.push_back("a loop of " + number_text(layout_.loop_length.value, 1) + " mm in a stitch of " +
-                                number_text(layout_.wale_spacing.value, 1) + " x " + number_text(layout_.course_spacing.value, 1) +
-                                " mm cannot be drawn as it is; it is drawn in the nearest shape that can (yarn lengths are kept)");
-        return {layout_, std::move(paint_), loop.shape, std::move(loop.shares), std::move(assumed_), std::move(warnings_)};
+            warnings_.push_back(
+                "a loop of " + number_text(layout_.loop_length.value, 1) + " mm in a stitch of " +
+                number_text(layout_.wale_spacing.value, 1) + " x " + number_text(layout_.course_spacing.value, 1) +
+                " mm cannot be drawn as it is; it is drawn in the nearest shape that can (yarn lengths are kept)");
+        return {
+            layout_, std::move(paint_), loop.shape, std::move(loop.shares), std::move(assumed_), std::move(warnings_)};
     }
 
 private:
@@ -88,7 +95,9 @@ private:
         }
         given.picture_width_per_length = shape;
         if (given.size && shape && size_looks_turned(*given.size, *shape))
-            throw Error(ErrorKind::usage, "--size: '" + options_.size + "' is width x length, but the picture is the other way round; turn the two figures, or say with --ravel-edge where the blank comes apart");
+            throw Error(ErrorKind::usage, "--size: '" + options_.size +
+                                              "' is width x length, but the picture is the other way round; turn the "
+                                              "two figures, or say with --ravel-edge where the blank comes apart");
         SettledMeasures measures = settled(given);
         layout_ = measures.layout;
         layout_.tail = chosen_tail(options_);
@@ -97,12 +106,15 @@ private:
         warnings_ = std::move(measures.warnings);
         const double own = layout_.width() / layout_.length();
         if (shape && std::abs(std::log(*shape / own)) > std::log(1 + kShapesDiffer))
-            warnings_.push_back("the picture is " + number_text(1 / *shape, 2) + " times as long as wide, the blank " + number_text(1 / own, 2) +
-                                " times: it is stretched to fit; give --size or --blank, or lay it with --fit cover or tile");
+            warnings_.push_back(
+                "the picture is " + number_text(1 / *shape, 2) + " times as long as wide, the blank " +
+                number_text(1 / own, 2) +
+                " times: it is stretched to fit; give --size or --blank, or lay it with --fit cover or tile");
         paint_.raster = blank_raster(layout_, kPixelsPerStitch);
         // The loop needs the layout only: it is worked out while the picture is decoded.
         loop_ = std::async(std::launch::async, [layout = layout_] {
-            const DrawnShape drawn = drawn_shape({layout.wale_spacing / layout.course_spacing, layout.loop_length / layout.wale_spacing});
+            const DrawnShape drawn =
+                drawn_shape({layout.wale_spacing / layout.course_spacing, layout.loop_length / layout.wale_spacing});
             return LoopDrawing{drawn.shape, CellShares(drawn.shape, layout.strands), drawn.moved};
         });
     }
@@ -114,14 +126,18 @@ private:
         request.max_megapixels = options_.max_megapixels;
         return laid(read_picture(file, request), lay, layout_, paint_.raster);
     }
-    Image read_laid(const fs::path& file, const Lay& lay) { return read_laid(file, picture_header(file, options_.max_megapixels), lay); }
+    Image read_laid(const fs::path& file, const Lay& lay) {
+        return read_laid(file, picture_header(file, options_.max_megapixels), lay);
+    }
 
     Kind kind_of(const PictureHeader& header) {
         if (options_.treat_as == "photo" || options_.treat_as == "design")
             return options_.treat_as == "photo" ? Kind::photo : Kind::design;
-        if (!options_.treat_as.empty()) throw Error(ErrorKind::usage, "--treat-as: '" + options_.treat_as + "' is not one of photo, design");
+        if (!options_.treat_as.empty())
+            throw Error(ErrorKind::usage, "--treat-as: '" + options_.treat_as + "' is not one of photo, design");
         const Kind kind = header.from_camera ? Kind::photo : Kind::design;
-        assume(kind == Kind::photo ? "treated as a photo (--treat-as design otherwise)" : "treated as a design, painted flat (--treat-as photo otherwise)");
+        assume(kind == Kind::photo ? "treated as a photo (--treat-as design otherwise)"
+                                   : "treated as a design, painted flat (--treat-as photo otherwise)");
         return kind;
     }
 
@@ -135,16 +151,18 @@ private:
 
     double penetration() {
         if (options_.penetration) return *options_.penetration;
-        assume("dye reached " + number_text(kDefaultPenetration, 1) + " of the covered yarn (penetration, not measured)");
+        assume("dye reached " + number_text(kDefaultPenetration, 1) +
+               " of the covered yarn (penetration, not measured)");
         return kDefaultPenetration;
     }
 
     void paint_picture(const PictureHeader& header) {
         const Kind kind = kind_of(header);
         const RasterBlur blur = creep_blur(creep(kind), paint_.raster);
-        const Image finished = read_laid(image_, header, lay_);
+        Image finished = read_laid(image_, header, lay_);
         set_ground(finished);
-        paint_.picture = blurred(finished, blur.sigma_x, blur.sigma_y);
+        const bool creeps = blur.sigma_x > 0 || blur.sigma_y > 0;
+        paint_.picture = creeps ? blurred(finished, blur.sigma_x, blur.sigma_y) : std::move(finished);
         paint_.penetration = penetration();
         if (!options_.other_side.empty()) {
             outputs_.keep_safe(options_.other_side);
@@ -176,18 +194,23 @@ private:
         undyed_ = linear_from_srgb8(design.undyed);
         Lay ground_lay = lay_;
         ground_lay.fit = Fit::stretch;  // a bath is the blank's, whatever the stencils repeat
-        if (design.ground.picture) paint_.ground = read_laid(*design.ground.picture, ground_lay);
-        else if (design.ground.colours.size() == 1) paint_.ground = Image(1, 1, linear_from_srgb8(design.ground.colours.front()));
-        else paint_.ground = laid(fade(design.ground), ground_lay, layout_, paint_.raster);
+        if (design.ground.picture)
+            paint_.ground = read_laid(*design.ground.picture, ground_lay);
+        else if (design.ground.colours.size() == 1)
+            paint_.ground = Image(1, 1, linear_from_srgb8(design.ground.colours.front()));
+        else
+            paint_.ground = laid(fade(design.ground), ground_lay, layout_, paint_.raster);
         const RasterBlur blur = creep_blur(creep(Kind::design), paint_.raster);
         for (const DesignLayer& layer : design.layers) {
             const PictureHeader header = picture_header(layer.stencil, options_.max_megapixels);
             const int shrink = shrink_of(header.width, header.height, lay_, layout_);
-            Plane amount = laid(read_stencil(layer.stencil, shrink, options_.max_megapixels), lay_, layout_, paint_.raster);
+            Plane amount =
+                laid(read_stencil(layer.stencil, shrink, options_.max_megapixels), lay_, layout_, paint_.raster);
             amount = blurred(amount, blur.sigma_x, blur.sigma_y);
             for (double& value : amount) value *= layer.strength;
             const KOverS dye = k_over_s(linear_from_srgb8(layer.colour)) - k_over_s(undyed_);
-            paint_.layers.push_back({layer.name, std::move(amount), dye, options_.penetration.value_or(layer.penetration)});
+            paint_.layers.push_back(
+                {layer.name, std::move(amount), dye, options_.penetration.value_or(layer.penetration)});
         }
     }
 
@@ -200,8 +223,9 @@ private:
         for (int i = 0; i < kSteps; ++i) {
             const double place = (i + 0.5) / kSteps * static_cast<double>(stops - 1);
             const auto stop = std::min(static_cast<std::size_t>(place), stops - 2);
-            strip(along_length ? i : 0, along_length ? 0 : i) = mixed(linear_from_srgb8(ground.colours[stop]), linear_from_srgb8(ground.colours[stop + 1]),
-                                                                      place - static_cast<double>(stop));
+            strip(along_length ? i : 0, along_length ? 0 : i) =
+                mixed(linear_from_srgb8(ground.colours[stop]), linear_from_srgb8(ground.colours[stop + 1]),
+                      place - static_cast<double>(stop));
         }
         return strip;
     }
@@ -221,11 +245,14 @@ private:
 
 }  // namespace
 
-bool is_yarn_file(const fs::path& input) { return has_ending(input, ".csv"); }
+bool is_yarn_file(const fs::path& input) {
+    return has_ending(input, ".csv");
+}
 
 BlankInput read_blank(const fs::path& image, const BlankOptions& options, Outputs& outputs) {
     if (is_yarn_file(image))
-        throw Error(ErrorKind::usage, image.string() + ": is a yarn file; this command needs a picture or a design.toml of a blank");
+        throw Error(ErrorKind::usage,
+                    image.string() + ": is a yarn file; this command needs a picture or a design.toml of a blank");
     return BlankReader(image, options, outputs).read();
 }
 

@@ -33,7 +33,8 @@ struct YarnInput {
     std::vector<std::string> assumed;
     std::vector<std::string> warnings;
 };
-YarnInput read_yarn(const std::filesystem::path& input, const BlankOptions& options, std::uint64_t seed, Outputs& outputs);
+YarnInput read_yarn(const std::filesystem::path& input, const BlankOptions& options, std::uint64_t seed,
+                    Outputs& outputs);
 
 /// The strands of a blank.
 std::vector<ColourRun> unravelled(const BlankInput& blank, const WindingOptions& winding);

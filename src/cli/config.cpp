@@ -24,16 +24,21 @@ std::string config_file(const std::vector<std::string>& arguments) {
     return {};
 }
 
-void add_value(const std::string& file, const std::string& option, const toml::node& value, std::vector<std::string>& out) {
+void add_value(const std::string& file, const std::string& option, const toml::node& value,
+               std::vector<std::string>& out) {
     if (const auto* flag = value.as_boolean()) {
         if (flag->get()) out.push_back(option);
         return;
     }
     std::string text;
-    if (const auto* words = value.as_string()) text = words->get();
-    else if (const auto* whole = value.as_integer()) text = std::to_string(whole->get());
-    else if (const auto* number = value.as_floating_point()) text = number_text(number->get(), 9);
-    else throw Error(ErrorKind::usage, file + ": " + option.substr(2) + " must be text, a number or true or false");
+    if (const auto* words = value.as_string())
+        text = words->get();
+    else if (const auto* whole = value.as_integer())
+        text = std::to_string(whole->get());
+    else if (const auto* number = value.as_floating_point())
+        text = number_text(number->get(), 9);
+    else
+        throw Error(ErrorKind::usage, file + ": " + option.substr(2) + " must be text, a number or true or false");
     out.push_back(option + "=" + text);
 }
 
@@ -51,7 +56,8 @@ std::vector<std::string> with_config(std::vector<std::string> arguments) {
     std::vector<std::string> added;
     for (const auto& [key, value] : table) {
         const std::string option = "--" + std::string(key.str());
-        const bool given = std::any_of(arguments.begin(), arguments.end(), [&](const std::string& a) { return is_option(a, option); });
+        const bool given =
+            std::any_of(arguments.begin(), arguments.end(), [&](const std::string& a) { return is_option(a, option); });
         if (given) continue;
         if (const auto* list = value.as_array()) {
             for (const toml::node& one : *list) add_value(file, option, one, added);

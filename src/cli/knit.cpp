@@ -35,7 +35,8 @@ void run_knit(const KnitCommandOptions& options, std::ostream& out) {
     const YarnInput yarn = read_yarn(options.input, options.blank, options.common.seed, outputs);
     const Knitting knitting = settled(options.knitting, static_cast<int>(yarn.strands.size()));
     const std::vector<KnittedBall> balls = knitted_balls(yarn.strands, knitting);
-    outputs.add_only(png_bytes(knitted_sheet(balls, knitting, drawing_for(knitting, balls.size(), options.common.seed))));
+    outputs.add_only(
+        png_bytes(knitted_sheet(balls, knitting, drawing_for(knitting, balls.size(), options.common.seed))));
     outputs.write();
     Json summary = {{"knitting", knitting_json(knitting, balls)}};
     std::vector<std::string> assumed = yarn.assumed;
@@ -43,8 +44,9 @@ void run_knit(const KnitCommandOptions& options, std::ostream& out) {
     summary["assumed"] = assumed;
     summary["warnings"] = yarn.warnings;
     report(out, options.common, summary, outputs,
-           "Knitted: " + std::to_string(balls.front().fabric.rounds.size()) + (knitting.shape == "flat" ? " rows" : " rounds") + " of " +
-               std::to_string(knitting.stitches) + " stitches, " + number_text(knitting.yarn_per_round().value / 10, 1) + " cm of yarn each.");
+           "Knitted: " + std::to_string(balls.front().fabric.rounds.size()) +
+               (knitting.shape == "flat" ? " rows" : " rounds") + " of " + std::to_string(knitting.stitches) +
+               " stitches, " + number_text(knitting.yarn_per_round().value / 10, 1) + " cm of yarn each.");
 }
 
 }  // namespace

@@ -12,7 +12,9 @@
 namespace loopread::cli {
 namespace {
 
-double wale_per_course(const Knitting& knitting) { return knitting.gauge.stitch_width() / knitting.gauge.row_height(); }
+double wale_per_course(const Knitting& knitting) {
+    return knitting.gauge.stitch_width() / knitting.gauge.row_height();
+}
 
 }  // namespace
 
@@ -25,8 +27,9 @@ std::vector<KnittedBall> knitted_balls(const std::vector<ColourRun>& strands, co
         ball.run = knitting.start == Knitting::Start::far_end ? run.reversed() : run;
         const double round_mm = knitting.yarn_per_round().value;
         if (round_mm > run.length_mm())
-            throw Error(ErrorKind::usage, "--stitches: one round takes " + number_text(round_mm / 1000, 1) + " m, more than the " +
-                                              number_text(run.length_mm() / 1000, 1) + " m of the strand; ask for fewer stitches");
+            throw Error(ErrorKind::usage, "--stitches: one round takes " + number_text(round_mm / 1000, 1) +
+                                              " m, more than the " + number_text(run.length_mm() / 1000, 1) +
+                                              " m of the strand; ask for fewer stitches");
         GarmentSize size;
         size.stitches = knitting.stitches;
         size.rounds = knitting.rounds.value_or(std::min(100'000, static_cast<int>(run.length_mm() / round_mm + 1e-9)));
@@ -58,8 +61,9 @@ Picture8 knitted_sheet(const std::vector<KnittedBall>& balls, const Knitting& kn
     for (const KnittedBall& ball : balls) {
         const int rounds = static_cast<int>(ball.fabric.rounds.size());
         const int drawn = std::min(rounds, drawing.most_rounds);
-        std::string words = std::to_string(knitting.stitches) + " stitches, " + (drawn < rounds ? "first " : "") + std::to_string(drawn) +
-                            (drawn < rounds ? " of " + std::to_string(rounds) : "") + " " + scale.counting + "s";
+        std::string words = std::to_string(knitting.stitches) + " stitches, " + (drawn < rounds ? "first " : "") +
+                            std::to_string(drawn) + (drawn < rounds ? " of " + std::to_string(rounds) : "") + " " +
+                            scale.counting + "s";
         if (knitting.shape == "tube") words += ", opened out";
         panels.push_back({drawn_fabric(ball, knitting, drawing), ball.name, words});
         scale.rounds = std::max(scale.rounds, drawn);

@@ -29,7 +29,8 @@ void check_share(const std::string& option, double value) {
 Gauge read_gauge(const std::string& text) {
     const auto cross = text.find('x');
     const auto stitches = parsed_number(std::string_view(text).substr(0, cross));
-    const auto rows = cross == std::string::npos ? std::nullopt : parsed_number(std::string_view(text).substr(cross + 1));
+    const auto rows =
+        cross == std::string::npos ? std::nullopt : parsed_number(std::string_view(text).substr(cross + 1));
     if (!stitches || !rows)
         throw Error(ErrorKind::usage, "--gauge: '" + text + "' is not stitches x rows in 10 cm; write it like 32x42");
     const Gauge gauge{*stitches, *rows};
@@ -42,7 +43,8 @@ Gauge read_gauge(const std::string& text) {
 void add_common(CLI::App& command, CommonOptions& options, const std::string& output_is) {
     command.add_option("-o,--output", options.output, output_is)->required();
     command.add_flag("--json", options.json, "print the summary as JSON, and nothing else");
-    command.add_option("--seed", options.seed, "of everything left to chance; the same seed gives the same bytes")->capture_default_str();
+    command.add_option("--seed", options.seed, "of everything left to chance; the same seed gives the same bytes")
+        ->capture_default_str();
     command.add_option("--config", options.config, "a TOML file of option names and values");
 }
 
@@ -83,14 +85,18 @@ GivenMeasures given_measures(const BlankOptions& o) {
     if (!o.strand_length.empty()) given.strand_length = parsed_length(o.strand_length, "--strand-length");
     if (!o.loop.empty()) given.loop = parsed_length(o.loop, "--loop");
     given.strands = o.strands;
-    given.construction = chosen<Construction>("--construction", o.construction, {{"flat", Construction::flat}, {"tube", Construction::tube}});
+    given.construction = chosen<Construction>("--construction", o.construction,
+                                              {{"flat", Construction::flat}, {"tube", Construction::tube}});
     return given;
 }
 
 Lay chosen_lay(const BlankOptions& o) {
     Lay lay;
     lay.ravel_edge = chosen<RavelEdge>("--ravel-edge", o.ravel_edge,
-                                       {{"top", RavelEdge::top}, {"bottom", RavelEdge::bottom}, {"left", RavelEdge::left}, {"right", RavelEdge::right}});
+                                       {{"top", RavelEdge::top},
+                                        {"bottom", RavelEdge::bottom},
+                                        {"left", RavelEdge::left},
+                                        {"right", RavelEdge::right}});
     lay.rotate = chosen<QuarterTurn>("--rotate", std::to_string(o.rotate),
                                      {{"0", QuarterTurn::none},
                                       {"90", QuarterTurn::clockwise_90},
@@ -101,7 +107,9 @@ Lay chosen_lay(const BlankOptions& o) {
     return lay;
 }
 
-Tail chosen_tail(const BlankOptions& o) { return chosen<Tail>("--tail", o.tail, {{"left", Tail::left}, {"right", Tail::right}}); }
+Tail chosen_tail(const BlankOptions& o) {
+    return chosen<Tail>("--tail", o.tail, {{"left", Tail::left}, {"right", Tail::right}});
+}
 
 Painted chosen_side(const BlankOptions& o) {
     return chosen<Painted>("--painted", o.painted,
@@ -126,7 +134,8 @@ ColourBook colour_book(const BlankOptions& o) {
 }
 
 WindingOptions winding_options(const BlankOptions& o, std::uint64_t seed) {
-    if (!(o.wander >= 0 && o.wander <= 3600)) throw Error(ErrorKind::usage, "--wander: must lie between 0 and 3600 degrees");
+    if (!(o.wander >= 0 && o.wander <= 3600))
+        throw Error(ErrorKind::usage, "--wander: must lie between 0 and 3600 degrees");
     return {parsed_length(o.turn, "--winding"), {o.wander}, seed};
 }
 
@@ -149,7 +158,8 @@ Knitting settled(const KnitOptions& o, int strands_at_hand) {
     Knitting knitting;
     knitting.stitches = o.stitches;
     if (o.stitches < 1 || o.stitches > 2000) throw Error(ErrorKind::usage, "--stitches: must lie between 1 and 2000");
-    if (o.rounds && (*o.rounds < 1 || *o.rounds > 100'000)) throw Error(ErrorKind::usage, "--rounds: must lie between 1 and 100,000");
+    if (o.rounds && (*o.rounds < 1 || *o.rounds > 100'000))
+        throw Error(ErrorKind::usage, "--rounds: must lie between 1 and 100,000");
     knitting.gauge = read_gauge(o.gauge);
     knitting.shape = chosen<std::string>("--shape", o.shape, {{"tube", "tube"}, {"flat", "flat"}});
     knitting.rounds = o.rounds;
@@ -164,13 +174,15 @@ Knitting settled(const KnitOptions& o, int strands_at_hand) {
         knitting.assumed.push_back(number_text(knitting.yarn_per_round().value / 10, 1) + " cm of yarn in a round of " +
                                    std::to_string(o.stitches) + " stitches (from the gauge, not measured)");
     }
-    const int ball = chosen<int>("--strand", o.strand, {{"1", 1}, {"2", 2}, {"both", 0}, {"A", 1}, {"B", 2}, {"ball A", 1}, {"ball B", 2}});
+    const int ball = chosen<int>("--strand", o.strand,
+                                 {{"1", 1}, {"2", 2}, {"both", 0}, {"A", 1}, {"B", 2}, {"ball A", 1}, {"ball B", 2}});
     if (ball > strands_at_hand) throw Error(ErrorKind::usage, "--strand: there is only one strand here; leave it out");
     if (ball == 0)
         for (int s = 1; s <= strands_at_hand; ++s) knitting.strands.push_back(s);
     else
         knitting.strands.push_back(ball);
-    knitting.start = chosen<Knitting::Start>("--start", o.start, {{"ravel-end", Knitting::Start::ravel_end}, {"far-end", Knitting::Start::far_end}});
+    knitting.start = chosen<Knitting::Start>(
+        "--start", o.start, {{"ravel-end", Knitting::Start::ravel_end}, {"far-end", Knitting::Start::far_end}});
     return knitting;
 }
 

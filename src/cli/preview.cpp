@@ -48,13 +48,14 @@ Picture8 blank_picture(const BlankInput& blank, const WindingOptions& winding, s
 }
 
 /// Blank, yarn and fabric on one sheet.
-Picture8 overview(const BlankInput& blank, const std::vector<ColourRun>& strands, const std::vector<KnittedBall>& balls, const Knitting& knitting,
-                  const Picture8& blank_drawn, std::uint64_t seed) {
+Picture8 overview(const BlankInput& blank, const std::vector<ColourRun>& strands, const std::vector<KnittedBall>& balls,
+                  const Knitting& knitting, const Picture8& blank_drawn, std::uint64_t seed) {
     constexpr double kHeight = 760;
     Overview sheet;
     const PixelBox whole{0, 0, static_cast<double>(blank_drawn.columns()), static_cast<double>(blank_drawn.rows())};
     const int columns = static_cast<int>(std::lround(blank_drawn.columns() * kHeight / blank_drawn.rows()));
-    sheet.blank = encoded(resampled(decoded(blank_drawn), whole, static_cast<int>(kHeight), std::clamp(columns, 40, 800)));
+    sheet.blank =
+        encoded(resampled(decoded(blank_drawn), whole, static_cast<int>(kHeight), std::clamp(columns, 40, 800)));
     sheet.strands = strands;
     sheet.loop_mm = blank.layout.loop_length.value;
     FabricDrawing drawing;
@@ -63,7 +64,8 @@ Picture8 overview(const BlankInput& blank, const std::vector<ColourRun>& strands
     const double row = drawing.pixels_per_stitch * (knitting.gauge.row_height() / knitting.gauge.stitch_width());
     drawing.most_rounds = std::max(1, static_cast<int>(kHeight / row));
     for (const KnittedBall& ball : balls)
-        sheet.fabric.push_back({drawn_fabric(ball, knitting, drawing), ball.name, std::to_string(knitting.stitches) + " stitches, round 1 at the bottom"});
+        sheet.fabric.push_back({drawn_fabric(ball, knitting, drawing), ball.name,
+                                std::to_string(knitting.stitches) + " stitches, round 1 at the bottom"});
     sheet.fabric_pixels_per_cm = drawing.pixels_per_stitch * knitting.gauge.stitches / 10;
     return overview_picture(sheet);
 }
@@ -73,7 +75,8 @@ Picture8 ball_picture(const KnittedBall& ball, const Knitting& knitting, std::ui
     const double row_per_stitch = knitting.gauge.row_height() / knitting.gauge.stitch_width();
     FabricDrawing drawing;
     drawing.seed = seed;
-    drawing.pixels_per_stitch = std::clamp(kPageHeight / static_cast<double>(ball.fabric.rounds.size()) / row_per_stitch, 2.0, 12.0);
+    drawing.pixels_per_stitch =
+        std::clamp(kPageHeight / static_cast<double>(ball.fabric.rounds.size()) / row_per_stitch, 2.0, 12.0);
     drawing.most_rounds = static_cast<int>(kPageHeight * 1.5 / (drawing.pixels_per_stitch * row_per_stitch));
     return encoded(drawn_fabric(ball, knitting, drawing));
 }
@@ -110,10 +113,11 @@ std::string pair_in_words(const Json& summary) {
     const auto range = summary["pair"]["mean_de00_range"].get<std::vector<double>>();
     constexpr double kAlike = 1.0;  // chosen: under it the eye finds no difference in a knitted fabric
     constexpr double kPlain = 4.0;  // chosen: above it single flecks are plainly different
-    const std::string figure = " (colour difference of the strands " + number_text(range[0], 1) + " to " + number_text(range[1], 1) +
-                               " in CIEDE2000, by the chance of how they wound)";
+    const std::string figure = " (colour difference of the strands " + number_text(range[0], 1) + " to " +
+                               number_text(range[1], 1) + " in CIEDE2000, by the chance of how they wound)";
     if (range[1] < kAlike) return "Ball A and ball B are as good as identical" + figure + ".";
-    return std::string("Ball A and ball B share every run of colour; their flecks differ") + (range[0] > kPlain ? " plainly" : "") + figure + ".";
+    return std::string("Ball A and ball B share every run of colour; their flecks differ") +
+           (range[0] > kPlain ? " plainly" : "") + figure + ".";
 }
 
 void run_preview(const PreviewOptions& options, std::ostream& out) {
@@ -140,27 +144,35 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
     page.title = options.image.filename().string();
     page.sentence = look.verdict.sentence;
     page.facts = {pair_in_words(summary),
-                  "One row of the blank is " + number_text(summary["rounds_per_row"].get<double>(), 2) + " rounds of " + std::to_string(knitting.stitches) + " stitches.",
-                  number_text(strands.front().length_mm() / 1000, 0) + " m a ball, " + std::to_string(balls.front().fabric.rounds.size()) + " whole rounds."};
+                  "One row of the blank is " + number_text(summary["rounds_per_row"].get<double>(), 2) + " rounds of " +
+                      std::to_string(knitting.stitches) + " stitches.",
+                  number_text(strands.front().length_mm() / 1000, 0) + " m a ball, " +
+                      std::to_string(balls.front().fabric.rounds.size()) + " whole rounds."};
     page.assumed = summary["assumed"].get<std::vector<std::string>>();
     page.warnings = summary["warnings"].get<std::vector<std::string>>();
-    page.first_screen.push_back(page_picture(blank_drawn, "The blank as knitted and painted, ravel edge on top.", "the blank, ravel edge on top"));
+    page.first_screen.push_back(page_picture(blank_drawn, "The blank as knitted and painted, ravel edge on top.",
+                                             "the blank, ravel edge on top"));
     for (const KnittedBall& ball : balls)
-        page.first_screen.push_back(page_picture(ball_picture(ball, knitting, seed), "Fabric knitted from " + ball.name + ".", ball.name + ", round 1 at the bottom"));
+        page.first_screen.push_back(page_picture(ball_picture(ball, knitting, seed),
+                                                 "Fabric knitted from " + ball.name + ".",
+                                                 ball.name + ", round 1 at the bottom"));
     page.below.push_back({files.strands_png, "Both strands as ribbons in the order they come off.", "", 1500, 0});
     page.below.push_back(page_picture(sheet, "The first rounds of each ball with single stitches showing.", ""));
-    for (const char* name : {"yarn.csv", "runs.csv", "strands.png", "fabric.png", "blank.png", "overview.png", "summary.json"}) page.files.emplace_back(name);
+    for (const char* name :
+         {"yarn.csv", "runs.csv", "strands.png", "fabric.png", "blank.png", "overview.jpg", "summary.json"})
+        page.files.emplace_back(name);
 
     outputs.add("yarn.csv", files.yarn_csv);
     outputs.add("runs.csv", files.runs_csv);
     outputs.add("strands.png", files.strands_png);
     outputs.add("blank.png", png_bytes(blank_drawn));
     outputs.add("fabric.png", png_bytes(sheet));
-    outputs.add("overview.png", png_bytes(overview(blank, strands, balls, knitting, blank_drawn, seed)));
+    outputs.add("overview.jpg", jpeg_bytes(overview(blank, strands, balls, knitting, blank_drawn, seed), 90));
     outputs.add("summary.json", json_bytes(summary));
     outputs.add("index.html", page_html(page));
     outputs.write();
-    report(out, options.common, summary, outputs, look.verdict.sentence + " Open " + (options.common.output / "index.html").string());
+    report(out, options.common, summary, outputs,
+           look.verdict.sentence + " Open " + (options.common.output / "index.html").string());
 }
 
 }  // namespace

@@ -63,7 +63,8 @@ int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err)
     } catch (const Error& fault) {
         return told(err, fault.what(), exit_code(fault.kind()));
     } catch (const std::bad_alloc&) {
-        return told(err, "not enough memory for this picture; make it smaller and try again", exit_code(ErrorKind::input));
+        return told(err, "not enough memory for this picture; make it smaller and try again",
+                    exit_code(ErrorKind::input));
     } catch (const std::exception& fault) {
         return told(err, std::string("internal error, please report it: ") + fault.what(), kInternalFaultExit);
     }

@@ -12,16 +12,19 @@ namespace {
 constexpr int kPaletteColours = 8;
 }  // namespace
 
-StrandFiles strand_files(const BlankLayout& layout, const std::vector<ColourRun>& strands, const Knitting& knitting, std::uint64_t seed) {
+StrandFiles strand_files(const BlankLayout& layout, const std::vector<ColourRun>& strands, const Knitting& knitting,
+                         std::uint64_t seed) {
     StrandMarks marks;
     marks.row_yarn_mm = layout.row_yarn().value;
     marks.loop_mm = layout.loop_length.value;
     marks.round_yarn_mm = knitting.yarn_per_round().value;
     auto picture = std::async(std::launch::async, [&] { return png_bytes(strands_picture(strands, marks)); });
-    return {yarn_csv(strands), runs_csv(strands, yarn_palette(strands, kPaletteColours, seed), layout.loop_length.value), picture.get()};
+    return {yarn_csv(strands),
+            runs_csv(strands, yarn_palette(strands, kPaletteColours, seed), layout.loop_length.value), picture.get()};
 }
 
-Json unravel_summary(const BlankInput& blank, const std::vector<ColourRun>& strands, const Knitting& knitting, const WindingOptions& winding) {
+Json unravel_summary(const BlankInput& blank, const std::vector<ColourRun>& strands, const Knitting& knitting,
+                     const WindingOptions& winding) {
     std::vector<std::string> assumed = blank.assumed;
     assumed.insert(assumed.end(), knitting.assumed.begin(), knitting.assumed.end());
     return {{"blank", blank_json(blank.layout)},

@@ -10,9 +10,11 @@ namespace loopread::cli {
 struct StrandFiles {
     std::string yarn_csv, runs_csv, strands_png;
 };
-StrandFiles strand_files(const BlankLayout& layout, const std::vector<ColourRun>& strands, const Knitting& knitting, std::uint64_t seed);
+StrandFiles strand_files(const BlankLayout& layout, const std::vector<ColourRun>& strands, const Knitting& knitting,
+                         std::uint64_t seed);
 
 /// The summary of an unravelled blank: blank, strands, pair, rounds_per_row, assumed, warnings.
-Json unravel_summary(const BlankInput& blank, const std::vector<ColourRun>& strands, const Knitting& knitting, const WindingOptions& winding);
+Json unravel_summary(const BlankInput& blank, const std::vector<ColourRun>& strands, const Knitting& knitting,
+                     const WindingOptions& winding);
 
 }  // namespace loopread::cli

@@ -9,10 +9,12 @@
 namespace loopread::cli {
 namespace {
 
-constexpr int kOtherWindings = 6;  // chosen: with the asked-for one seven, enough to show that it is a range
+constexpr int kOtherWindings = 4;  // chosen: with the asked-for one five, enough to show that it is a range
 constexpr int kCourseStep = 8;     // chosen: an eighth of the blank tells the mean to about 3 %
 
-LinearRgb mean_colour(const ColourRun& run) { return run.mean(0, run.length_mm()); }
+LinearRgb mean_colour(const ColourRun& run) {
+    return run.mean(0, run.length_mm());
+}
 
 }  // namespace
 
@@ -54,11 +56,14 @@ Json pair_json(const BlankInput& blank, const std::vector<ColourRun>& strands, c
     for (int other = 1; other <= kOtherWindings; ++other) {
         WindingOptions wound = winding;
         wound.seed = winding.seed + 1000 * static_cast<std::uint64_t>(other);
-        const double mean = pair_difference(blank.layout, blank.paint, blank.shape, blank.shares, wound, kCourseStep).mean_de00;
+        const double mean =
+            pair_difference(blank.layout, blank.paint, blank.shape, blank.shares, wound, kCourseStep).mean_de00;
         least = std::min(least, mean);
         most = std::max(most, mean);
     }
-    return {{"mean_de00", rounded(own.mean_de00, 3)}, {"p95_de00", rounded(own.p95_de00, 3)}, {"mean_de00_range", {rounded(least, 3), rounded(most, 3)}}};
+    return {{"mean_de00", rounded(own.mean_de00, 3)},
+            {"p95_de00", rounded(own.p95_de00, 3)},
+            {"mean_de00_range", {rounded(least, 3), rounded(most, 3)}}};
 }
 
 Json knitting_json(const Knitting& knitting, const std::vector<KnittedBall>& balls) {
@@ -78,9 +83,12 @@ Json knitting_json(const Knitting& knitting, const std::vector<KnittedBall>& bal
             {"balls", list}};
 }
 
-std::string json_bytes(const Json& json) { return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n"; }
+std::string json_bytes(const Json& json) {
+    return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
 
-void report(std::ostream& out, const CommonOptions& common, const Json& summary, const Outputs& outputs, const std::string& headline) {
+void report(std::ostream& out, const CommonOptions& common, const Json& summary, const Outputs& outputs,
+            const std::string& headline) {
     if (common.json) {
         out << json_bytes(summary);
         return;

@@ -15,7 +15,8 @@ using Json = nlohmann::ordered_json;
 
 Json blank_json(const BlankLayout& layout);
 Json strands_json(const std::vector<ColourRun>& strands);
-/// The difference of the two strands with this seed, and its range over other seeds: how the strands wound is not known.
+/// The difference of the two strands with this seed, and its range over other seeds: how the strands wound is not
+/// known.
 Json pair_json(const BlankInput& blank, const std::vector<ColourRun>& strands, const WindingOptions& winding);
 Json knitting_json(const Knitting& knitting, const std::vector<KnittedBall>& balls);
 
@@ -24,6 +25,7 @@ double rounded(double value, int decimals);
 std::string json_bytes(const Json& json);
 
 /// Prints what was done: JSON alone if asked, else the results, what was assumed and the warnings.
-void report(std::ostream& out, const CommonOptions& common, const Json& summary, const Outputs& outputs, const std::string& headline);
+void report(std::ostream& out, const CommonOptions& common, const Json& summary, const Outputs& outputs,
+            const std::string& headline);
 
 }  // namespace loopread::cli

@@ -34,7 +34,8 @@ void run_unravel(const UnravelOptions& options, std::ostream& out) {
     report(out, options.common, summary, outputs,
            "Unravelled: " + std::to_string(strands.size()) + (strands.size() == 1 ? " strand of " : " strands of ") +
                number_text(strands.front().length_mm() / 1000, 1) + " m; one row of the blank is " +
-               number_text(summary["rounds_per_row"].get<double>(), 2) + " rounds of " + std::to_string(knitting.stitches) + " stitches.");
+               number_text(summary["rounds_per_row"].get<double>(), 2) + " rounds of " +
+               std::to_string(knitting.stitches) + " stitches.");
 }
 
 }  // namespace

@@ -25,7 +25,8 @@ public:
         try {
             root = toml::parse(text);
         } catch (const toml::parse_error& fault) {
-            throw_problems(file_.string(), {{static_cast<int>(fault.source().begin.line), std::string(fault.description())}});
+            throw_problems(file_.string(),
+                           {{static_cast<int>(fault.source().begin.line), std::string(fault.description())}});
         }
         known_keys(root, {"undyed", "ground", "layer"});
         Design design;
@@ -33,7 +34,8 @@ public:
         design.ground.colours = {design.undyed};
         read_ground(root, design.ground);
         read_layers(root, design);
-        std::stable_sort(problems_.begin(), problems_.end(), [](const Problem& a, const Problem& b) { return a.line < b.line; });
+        std::stable_sort(problems_.begin(), problems_.end(),
+                         [](const Problem& a, const Problem& b) { return a.line < b.line; });
         if (!problems_.empty()) throw_problems(file_.string(), problems_);
         return design;
     }
@@ -76,7 +78,8 @@ private:
         if (!node) return std::nullopt;
         const auto number = node->value<double>();
         if (number && std::isfinite(*number) && *number >= least && *number <= most) return number;
-        note(*node, std::string(key) + " must be a number from " + number_text(least, 2) + " to " + number_text(most, 2));
+        note(*node,
+             std::string(key) + " must be a number from " + number_text(least, 2) + " to " + number_text(most, 2));
         return std::nullopt;
     }
 
@@ -103,8 +106,10 @@ private:
         if (const toml::node* fade = table->get("fade")) read_fade(*fade, ground);
         if (const toml::node* along = table->get("along")) {
             const std::string way = along->value_or(std::string());
-            if (way == "width") ground.along = DesignGround::Along::width;
-            else if (way != "length") note(*along, "along must be \"length\" or \"width\"");
+            if (way == "width")
+                ground.along = DesignGround::Along::width;
+            else if (way != "length")
+                note(*along, "along must be \"length\" or \"width\"");
         }
     }
 
@@ -130,8 +135,10 @@ private:
         DesignLayer layer;
         layer.name = "layer " + std::to_string(design.layers.size() + 1);
         if (const toml::node* name = table.get("name")) {
-            if (const auto words = name->value<std::string>()) layer.name = *words;
-            else note(*name, "name must be text in quotes");
+            if (const auto words = name->value<std::string>())
+                layer.name = *words;
+            else
+                note(*name, "name must be text in quotes");
         }
         const auto stencil = path_of(table, "stencil");
         const auto dye = colour_of(table, "colour");
@@ -158,6 +165,8 @@ std::vector<fs::path> Design::pictures() const {
     return paths;
 }
 
-Design read_design(const fs::path& file, const ColourBook& book) { return DesignReader(file, book).read(); }
+Design read_design(const fs::path& file, const ColourBook& book) {
+    return DesignReader(file, book).read();
+}
 
 }  // namespace loopread

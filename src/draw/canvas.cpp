@@ -21,11 +21,13 @@ Surface surface_of(int width, int height) {
 }
 
 std::uint32_t packed(Srgb8 c) {
-    return static_cast<std::uint32_t>(c.r) << 16 | static_cast<std::uint32_t>(c.g) << 8 | static_cast<std::uint32_t>(c.b);
+    return static_cast<std::uint32_t>(c.r) << 16 | static_cast<std::uint32_t>(c.g) << 8 |
+           static_cast<std::uint32_t>(c.b);
 }
 
 std::uint32_t* row_of(cairo_surface_t* surface, int row) {
-    unsigned char* bytes = cairo_image_surface_get_data(surface) + static_cast<std::ptrdiff_t>(row) * cairo_image_surface_get_stride(surface);
+    unsigned char* bytes = cairo_image_surface_get_data(surface) +
+                           static_cast<std::ptrdiff_t>(row) * cairo_image_surface_get_stride(surface);
     return reinterpret_cast<std::uint32_t*>(bytes);  // cairo promises native 32-bit pixels, aligned
 }
 
@@ -64,8 +66,12 @@ Canvas::~Canvas() = default;
 Canvas::Canvas(Canvas&&) noexcept = default;
 Canvas& Canvas::operator=(Canvas&&) noexcept = default;
 
-int Canvas::width() const { return cairo_image_surface_get_width(sheet_->surface.get()); }
-int Canvas::height() const { return cairo_image_surface_get_height(sheet_->surface.get()); }
+int Canvas::width() const {
+    return cairo_image_surface_get_width(sheet_->surface.get());
+}
+int Canvas::height() const {
+    return cairo_image_surface_get_height(sheet_->surface.get());
+}
 
 void Canvas::picture(const Picture8& picture, int x, int y) {
     cairo_surface_t* surface = sheet_->surface.get();
@@ -101,7 +107,8 @@ void Canvas::frame(double x, double y, double w, double h, Srgb8 colour, double 
 }
 
 void Canvas::text(double x, double y, const std::string& words, const TextStyle& style) {
-    const double shift = style.align == Align::left ? 0 : text_width(words, style) * (style.align == Align::middle ? 0.5 : 1);
+    const double shift =
+        style.align == Align::left ? 0 : text_width(words, style) * (style.align == Align::middle ? 0.5 : 1);
     sheet_->ink(style.colour);
     sheet_->font(style);
     cairo_move_to(sheet_->cairo, std::round(x - shift), std::round(y));
@@ -122,7 +129,8 @@ Picture8 Canvas::pixels() const {
     for (int row = 0; row < out.rows(); ++row) {
         const std::uint32_t* in = row_of(surface, row);
         for (int column = 0; column < out.columns(); ++column)
-            out(row, column) = {static_cast<std::uint8_t>(in[column] >> 16 & 255), static_cast<std::uint8_t>(in[column] >> 8 & 255),
+            out(row, column) = {static_cast<std::uint8_t>(in[column] >> 16 & 255),
+                                static_cast<std::uint8_t>(in[column] >> 8 & 255),
                                 static_cast<std::uint8_t>(in[column] & 255)};
     }
     return out;

@@ -33,7 +33,8 @@ void draw_yarn(Canvas& canvas, const Overview& overview, int x, int height) {
             const double to = std::min(from + line_mm, run.length_mm());
             const int width = static_cast<int>(std::lround((to - from) / line_mm * kYarnWidth));
             if (to <= from || width < 1) continue;
-            canvas.picture(encoded(ribbon(run, {from, to, width, kRibbon, overview.loop_mm})), x, kHead + line * step + s * (kRibbon + 1));
+            canvas.picture(encoded(ribbon(run, {from, to, width, kRibbon, overview.loop_mm})), x,
+                           kHead + line * step + s * (kRibbon + 1));
         }
 }
 
@@ -65,7 +66,8 @@ Picture8 overview_picture(const Overview& overview) {
     x += overview.blank.columns();
     arrow(canvas, x + (kBetween - 26) / 2, kHead + height / 2);
     x += kBetween;
-    heading(canvas, x, "The yarn", overview.strands.size() == 2 ? "ball A over ball B, as it comes off" : "as it comes off");
+    heading(canvas, x, "The yarn",
+            overview.strands.size() == 2 ? "ball A over ball B, as it comes off" : "as it comes off");
     draw_yarn(canvas, overview, x, height);
     x += kYarnWidth;
     arrow(canvas, x + (kBetween - 26) / 2, kHead + height / 2);

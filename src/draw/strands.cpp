@@ -39,7 +39,9 @@ public:
     StrandsSheet(const std::vector<ColourRun>& strands, const StrandMarks& marks)
         : strands_(strands),
           marks_(marks),
-          longest_(std::max_element(strands.begin(), strands.end(), [](const auto& a, const auto& b) { return a.length_mm() < b.length_mm(); })->length_mm()),
+          longest_(std::max_element(strands.begin(), strands.end(),
+                                    [](const auto& a, const auto& b) { return a.length_mm() < b.length_mm(); })
+                       ->length_mm()),
           line_mm_(line_length_mm(longest_)),
           pixels_per_mm_((marks.width - 2 * kMargin - kLabels) / line_mm_),
           lines_(static_cast<int>(std::ceil(longest_ / line_mm_ - 1e-9))),
@@ -60,7 +62,8 @@ private:
         canvas_.text(kMargin, 42, "The yarn as it comes off the blank", {.size = 22, .weight = Weight::bold});
         std::string words = "Read it like text: the end that comes off first is at the top left. ";
         words += strands_.size() == 2 ? "Upper ribbon ball A, lower ribbon ball B. " : "";
-        words += number_text(line_mm_ / 1000, 1) + " m a line, a tick every " + number_text(line_mm_ / 10000, 2) + " m.";
+        words +=
+            number_text(line_mm_ / 1000, 1) + " m a line, a tick every " + number_text(line_mm_ / 10000, 2) + " m.";
         if (marks_.row_yarn_mm > 0 && marks_.round_yarn_mm > 0) words += " Rows count from the ravel edge.";
         canvas_.text(kMargin, 68, words, {.size = 13, .colour = ink::kQuiet});
     }
@@ -71,18 +74,21 @@ private:
         const double from = std::floor((longest_ - length) / 3 / 1000) * 1000;
         const int width = marks_.width - 2 * kMargin - kLabels;
         canvas_.text(left(), kHead + 6,
-                     "Close up: " + number_text(length / 1000, 2) + " m of yarn from " + number_text(from / 1000, 0) + " m on, flecks and all",
+                     "Close up: " + number_text(length / 1000, 2) + " m of yarn from " + number_text(from / 1000, 0) +
+                         " m on, flecks and all",
                      {.size = 12, .colour = ink::kQuiet});
         for (std::size_t s = 0; s < strands_.size(); ++s) {
             const int y = kHead + 14 + static_cast<int>(s) * (kRibbon + 8 + kBetween);
             label(s, y + 4);
-            canvas_.picture(encoded(ribbon(strands_[s], {from, std::min(from + length, strands_[s].length_mm()), width, kRibbon + 8, 0})),
+            canvas_.picture(encoded(ribbon(strands_[s], {from, std::min(from + length, strands_[s].length_mm()), width,
+                                                         kRibbon + 8, 0})),
                             static_cast<int>(left()), y);
         }
     }
 
     void label(std::size_t s, int y) {
-        if (strands_.size() == 2) canvas_.text(kMargin, y + kRibbon - 6, s == 0 ? "ball A" : "ball B", {.size = 12, .colour = ink::kQuiet});
+        if (strands_.size() == 2)
+            canvas_.text(kMargin, y + kRibbon - 6, s == 0 ? "ball A" : "ball B", {.size = 12, .colour = ink::kQuiet});
     }
 
     void draw_line(int line) {
@@ -96,8 +102,10 @@ private:
             canvas_.line(x, top + 18 - (tick % 5 == 0 ? 6 : 3), x, top + 18, ink::kQuiet, 1);
         }
         canvas_.text(left(), top + 10, number_text(from / 1000, 1) + " m", {.size = 12, .colour = ink::kQuiet});
-        for (std::size_t s = 0; s < strands_.size(); ++s) draw_ribbon(s, from, top + 20 + static_cast<int>(s) * (kRibbon + kBetween));
-        if (marks_.row_yarn_mm > 0) draw_row_marks(from, to, top + 20 + static_cast<int>(strands_.size()) * (kRibbon + kBetween));
+        for (std::size_t s = 0; s < strands_.size(); ++s)
+            draw_ribbon(s, from, top + 20 + static_cast<int>(s) * (kRibbon + kBetween));
+        if (marks_.row_yarn_mm > 0)
+            draw_row_marks(from, to, top + 20 + static_cast<int>(strands_.size()) * (kRibbon + kBetween));
     }
 
     void draw_ribbon(std::size_t s, double from, int y) {
@@ -105,13 +113,15 @@ private:
         const int width = static_cast<int>(std::lround((to - from) * pixels_per_mm_));
         if (width < 1) return;
         label(s, y);
-        canvas_.picture(encoded(ribbon(strands_[s], {from, to, width, kRibbon, marks_.loop_mm})), static_cast<int>(left()), y);
+        canvas_.picture(encoded(ribbon(strands_[s], {from, to, width, kRibbon, marks_.loop_mm})),
+                        static_cast<int>(left()), y);
     }
 
     void draw_row_marks(double from, double to, int y) {
         const int step = rows_between_marks(marks_.row_yarn_mm, pixels_per_mm_);
         const double step_mm = step * marks_.row_yarn_mm;
-        for (auto k = static_cast<long long>(std::ceil(from / step_mm - 1e-9)); static_cast<double>(k) * step_mm < to - 1e-6; ++k) {
+        for (auto k = static_cast<long long>(std::ceil(from / step_mm - 1e-9));
+             static_cast<double>(k) * step_mm < to - 1e-6; ++k) {
             if (k == 0) continue;
             const double at = static_cast<double>(k) * step_mm;
             const double x = std::round(left() + (at - from) * pixels_per_mm_) + 0.5;

@@ -15,8 +15,9 @@ constexpr double kLeg2To = 0.855;
 }  // namespace
 
 LinearRgb stitch_colour(const ColourRun& run, double start_mm, double yarn_mm) {
-    const LinearRgb legs = run.integral_to(start_mm + kLeg1To * yarn_mm) - run.integral_to(start_mm + kLeg1From * yarn_mm) +
-                           run.integral_to(start_mm + kLeg2To * yarn_mm) - run.integral_to(start_mm + kLeg2From * yarn_mm);
+    const LinearRgb legs =
+        run.integral_to(start_mm + kLeg1To * yarn_mm) - run.integral_to(start_mm + kLeg1From * yarn_mm) +
+        run.integral_to(start_mm + kLeg2To * yarn_mm) - run.integral_to(start_mm + kLeg2From * yarn_mm);
     return legs * (1 / ((kLeg1To - kLeg1From + kLeg2To - kLeg2From) * yarn_mm));
 }
 
@@ -35,7 +36,8 @@ Fabric knitted(const ColourRun& run, const Garment& garment, Millimetres yarn_pe
     }
     fabric.stitches.reserve(next);
     for (std::size_t i = 0; i < next; ++i)
-        fabric.stitches.push_back(stitch_colour(run, static_cast<double>(i) * yarn_per_stitch.value, yarn_per_stitch.value));
+        fabric.stitches.push_back(
+            stitch_colour(run, static_cast<double>(i) * yarn_per_stitch.value, yarn_per_stitch.value));
     fabric.yarn_used = yarn_per_stitch * static_cast<double>(next);
     fabric.yarn_left = {run.length_mm() - fabric.yarn_used.value};
     return fabric;

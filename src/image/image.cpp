@@ -7,7 +7,15 @@ namespace loopread {
 
 Picture8 encoded(const Image& image) {
     Picture8 picture(image.rows(), image.columns());
-    std::transform(image.begin(), image.end(), picture.begin(), srgb8_from_linear);
+    for (int row = 0; row < image.rows(); ++row) {
+        const LinearRgb* in = image.row(row);
+        const LinearRgb* end = in + image.columns();
+        // Ribbons and flat grounds repeat whole rows, and comparing is much cheaper than encoding.
+        if (row > 0 && std::equal(in, end, image.row(row - 1)))
+            std::copy(picture.row(row - 1), picture.row(row - 1) + image.columns(), picture.row(row));
+        else
+            std::transform(in, end, picture.row(row), srgb8_from_linear);
+    }
     return picture;
 }
 

@@ -29,7 +29,9 @@ CrossSection cross_section(LoopVector tangent) {
     return {out, cross(tangent, out)};
 }
 
-int wrapped(int i, int n) { return ((i % n) + n) % n; }
+int wrapped(int i, int n) {
+    return ((i % n) + n) % n;
+}
 
 }  // namespace
 
@@ -69,12 +71,19 @@ void LoopCell::fill_buckets() {
                     const double x = p.x + right;
                     const double y = p.y + up * c;
                     if (std::abs(x) > kNear || std::abs(y) > kNear * c) continue;
-                    const Ball ball{x, y, p.z, static_cast<std::int16_t>(right), static_cast<std::int16_t>(up),
-                                    static_cast<std::int16_t>(strand), static_cast<std::int16_t>(index)};
+                    const Ball ball{x,
+                                    y,
+                                    p.z,
+                                    static_cast<std::int16_t>(right),
+                                    static_cast<std::int16_t>(up),
+                                    static_cast<std::int16_t>(strand),
+                                    static_cast<std::int16_t>(index)};
                     balls_.push_back(ball);
                     if (std::abs(x) > 0.5 + radius_ || std::abs(y) > 0.5 * c + radius_) continue;
-                    for (int row = patch((y - radius_) / c + 0.5, kAlong); row <= patch((y + radius_) / c + 0.5, kAlong); ++row)
-                        for (int column = patch(x - radius_ + 0.5, kAcross); column <= patch(x + radius_ + 0.5, kAcross); ++column)
+                    for (int row = patch((y - radius_) / c + 0.5, kAlong);
+                         row <= patch((y + radius_) / c + 0.5, kAlong); ++row)
+                        for (int column = patch(x - radius_ + 0.5, kAcross);
+                             column <= patch(x + radius_ + 0.5, kAcross); ++column)
                             buckets_[static_cast<std::size_t>(row * kAcross + column)].push_back(ball);
                 }
         }
@@ -82,7 +91,8 @@ void LoopCell::fill_buckets() {
 
 const LoopCell::Ball& LoopCell::nearest_in_plan(double x, double y) const {
     const auto plan = [&](const Ball& b) { return (b.x - x) * (b.x - x) + (b.y - y) * (b.y - y); };
-    return *std::min_element(balls_.begin(), balls_.end(), [&](const Ball& a, const Ball& b) { return plan(a) < plan(b); });
+    return *std::min_element(balls_.begin(), balls_.end(),
+                             [&](const Ball& a, const Ball& b) { return plan(a) < plan(b); });
 }
 
 LoopCell::Query LoopCell::reduced(double x, double y) const {
@@ -144,7 +154,9 @@ SeenYarn LoopCell::seen(Side side, double x, double y) const {
     seen.depth = depth;
     LoopVector plan_side{-tangent.y, tangent.x, 0};
     const double plan_norm = std::hypot(plan_side.x, plan_side.y);
-    if (plan_norm > 1e-9) seen.across = std::clamp(-(from_ball.x * plan_side.x + from_ball.y * plan_side.y) / (plan_norm * radius_), -1.0, 1.0);
+    if (plan_norm > 1e-9)
+        seen.across =
+            std::clamp(-(from_ball.x * plan_side.x + from_ball.y * plan_side.y) / (plan_norm * radius_), -1.0, 1.0);
     if (best) {
         seen.normal = unit(from_ball);
     } else {

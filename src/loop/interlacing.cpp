@@ -60,14 +60,18 @@ std::vector<Crossing> crossings(const LoopShape& shape) {
     for (std::size_t i = 0; i + 1 < older.t.size(); ++i)
         for (std::size_t k = 0; k + 1 < newer.t.size(); ++k)
             if (segments_cross(older.point[i], older.point[i + 1], newer.point[k] + up, newer.point[k + 1] + up))
-                found.push_back(refined(shape, 0.5 * (older.t[i] + older.t[i + 1]), 0.5 * (newer.t[k] + newer.t[k + 1])));
+                found.push_back(
+                    refined(shape, 0.5 * (older.t[i] + older.t[i + 1]), 0.5 * (newer.t[k] + newer.t[k + 1])));
     return found;
 }
 
-double Clearance::least() const { return std::min({next_course, second_course, same_course}); }
+double Clearance::least() const {
+    return std::min({next_course, second_course, same_course});
+}
 
 Clearance clearance(const LoopShape& shape) {
-    constexpr int kSamples = 160;  // a loop; neighbouring samples are 0.03 apart, an error of under 5e-4 in the distance
+    constexpr int kSamples =
+        160;  // a loop; neighbouring samples are 0.03 apart, an error of under 5e-4 in the distance
     const Sampled one = sampled(shape, -kPi, kPi, kSamples);
     const Sampled three = sampled(shape, -3 * kPi, 3 * kPi, 3 * kSamples);
     const double c = shape.course_spacing();

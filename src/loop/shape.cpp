@@ -37,12 +37,18 @@ std::vector<double> cumulative_length(double height) {
 
 }  // namespace
 
-double dot(LoopVector a, LoopVector b) { return a.x * b.x + a.y * b.y + a.z * b.z; }
+double dot(LoopVector a, LoopVector b) {
+    return a.x * b.x + a.y * b.y + a.z * b.z;
+}
 LoopVector cross(LoopVector a, LoopVector b) {
     return {a.y * b.z - a.z * b.y, a.z * b.x - a.x * b.z, a.x * b.y - a.y * b.x};
 }
-double norm(LoopVector v) { return std::sqrt(dot(v, v)); }
-LoopVector unit(LoopVector v) { return v * (1 / norm(v)); }
+double norm(LoopVector v) {
+    return std::sqrt(dot(v, v));
+}
+LoopVector unit(LoopVector v) {
+    return v * (1 / norm(v));
+}
 
 double loop_length_of_height(double height) {
     // The integrand is periodic and smooth, so the plain trapezium converges faster than any power of the step.
@@ -81,7 +87,9 @@ LoopVector LoopShape::point(double t) const {
     return {(t + kSway * std::sin(2 * t)) / (2 * kPi), 0.5 * height_ * std::cos(t), 0.5 * kTravelZ * std::cos(2 * t)};
 }
 
-LoopVector LoopShape::tangent(double t) const { return unit(velocity(height_, t)); }
+LoopVector LoopShape::tangent(double t) const {
+    return unit(velocity(height_, t));
+}
 
 double LoopShape::t_at(double place) const {
     const double wale = std::floor(place);

@@ -11,14 +11,15 @@
 namespace loopread {
 namespace {
 
-// chosen: rows of a picture of ours mostly repeat the row above, so that this filter alone is both the fastest and within
-// a few percent of the smallest
+// chosen: rows of a picture of ours mostly repeat the row above, so that this filter alone is both the fastest and
+// within a few percent of the smallest
 constexpr int kFilter = PNG_FILTER_UP;
 constexpr int kCompression = 1;
 
 [[noreturn]] void too_large(const Picture8& picture, const std::string& kind) {
-    throw Error(ErrorKind::output, "picture of " + std::to_string(picture.columns()) + " x " + std::to_string(picture.rows()) +
-                                       " pixels: cannot be made into a " + kind + "; ask for a smaller one");
+    throw Error(ErrorKind::output, "picture of " + std::to_string(picture.columns()) + " x " +
+                                       std::to_string(picture.rows()) + " pixels: cannot be made into a " + kind +
+                                       "; ask for a smaller one");
 }
 
 void append_bytes(png_structp png, png_bytep bytes, std::size_t count) {
@@ -37,7 +38,8 @@ bool written(png_structp png, png_infop info, const Picture8& picture) {
     png_set_compression_level(png, kCompression);
     png_write_info(png, info);
     static_assert(sizeof(Srgb8) == 3, "pixels lie as the file stores them");
-    for (int row = 0; row < picture.rows(); ++row) png_write_row(png, reinterpret_cast<png_const_bytep>(picture.row(row)));
+    for (int row = 0; row < picture.rows(); ++row)
+        png_write_row(png, reinterpret_cast<png_const_bytep>(picture.row(row)));
     png_write_end(png, info);
     return true;
 }

@@ -27,7 +27,8 @@ Cloth blank_cloth(const BlankLayout& layout, const std::vector<ColourRun>& stran
         if (place.layer == Layer::hidden) continue;
         cloth.set_worked(place.course, place.column);
         const double mid_sinker = (static_cast<double>(i) + kArcShare / 2) * loop;
-        cloth.angle(place.course, place.column) = angle_step(frame_angle(layout, place.travel, winding.angle(mid_sinker + loop / 2)));
+        cloth.angle(place.course, place.column) =
+            angle_step(frame_angle(layout, place.travel, winding.angle(mid_sinker + loop / 2)));
         for (int s = 0; s < layout.strands; ++s) {
             LinearRgb* colour = cloth.loop(place.course, place.column, s);
             for (int p = 0; p < Cloth::kPlaces; ++p) {

@@ -10,7 +10,8 @@ namespace loopread {
 Cloth::Cloth(int rows, int columns, int strands)
     : rows_(rows), columns_(columns), strands_(strands), worked_(rows, columns, 0), angle_(rows, columns, 0) {
     require(rows > 0 && columns > 0 && (strands == 1 || strands == 2), "cloth has loops of one strand or two");
-    colours_.resize(static_cast<std::size_t>(rows) * static_cast<std::size_t>(columns) * static_cast<std::size_t>(strands) * kPlaces);
+    colours_.resize(static_cast<std::size_t>(rows) * static_cast<std::size_t>(columns) *
+                    static_cast<std::size_t>(strands) * kPlaces);
 }
 
 Cloth fabric_cloth(const Fabric& fabric, const ColourRun& run, int most_rounds) {

@@ -21,8 +21,8 @@ struct StampPoint {
     std::int8_t right = 0;
     std::int8_t up = 0;
     std::uint8_t strand = 0;
-    std::uint8_t place = 0;     // the loop's colour before this point along the yarn ...
-    float toward_next = 0;      // ... and how far the point lies on the way to the next: colours pass over softly
+    std::uint8_t place = 0;  // the loop's colour before this point along the yarn ...
+    float toward_next = 0;   // ... and how far the point lies on the way to the next: colours pass over softly
     float shade = 1;
 };
 using Stamp = Grid<StampPoint>;
@@ -41,9 +41,11 @@ double yarn_shade(const SeenYarn& seen, LoopVector normal, double toward_viewer_
     return (0.52 + 0.58 * lamp) * (1 - 0.34 * depth) * ply;
 }
 
-/// How much of the relief is drawn: in full where single loops can be seen, less where they are but a pixel or two, since
-/// whatever then scales the picture would make bands of it.
-double relief_at(double pixels_per_stitch) { return std::clamp((pixels_per_stitch - 1) / 8, 0.15, 1.0); }
+/// How much of the relief is drawn: in full where single loops can be seen, less where they are but a pixel or two,
+/// since whatever then scales the picture would make bands of it.
+double relief_at(double pixels_per_stitch) {
+    return std::clamp((pixels_per_stitch - 1) / 8, 0.15, 1.0);
+}
 
 struct StampSize {
     int rows = 0, columns = 0;  // lines of sight a stitch
@@ -116,12 +118,14 @@ public:
         const int rows = std::max(8, static_cast<int>(std::lround(columns / look.wale_per_course)));
         const int angles = cloth.strands() == 1 ? 1 : CellShares::kAngles;
         for (int i = 0; i < angles; ++i)
-            stamps_.push_back(stamp(LoopCell(shape, cloth.strands(), 2 * kPi * i / angles), look.side, {rows, columns, relief_at(look.pixels_per_stitch)}));
+            stamps_.push_back(stamp(LoopCell(shape, cloth.strands(), 2 * kPi * i / angles), look.side,
+                                    {rows, columns, relief_at(look.pixels_per_stitch)}));
     }
 
     Image painted() const {
         const int width = std::max(1, static_cast<int>(std::lround(cloth_.columns() * look_.pixels_per_stitch)));
-        const int height = std::max(1, static_cast<int>(std::lround(cloth_.rows() * look_.pixels_per_stitch / look_.wale_per_course)));
+        const int height =
+            std::max(1, static_cast<int>(std::lround(cloth_.rows() * look_.pixels_per_stitch / look_.wale_per_course)));
         Image image(height, width);
         const int half = height / 2;
         std::thread other([&] { paint_rows(image, half, height); });

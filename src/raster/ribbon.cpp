@@ -20,11 +20,14 @@ Image ribbon(const ColourRun& run, const RibbonView& view) {
     }
     const double pixel_mm = (view.to_mm - view.from_mm) / view.width;
     const double half_window = std::max(pixel_mm, view.least_window_mm) / 2;
+    std::vector<LinearRgb> colours;
     for (int column = 0; column < view.width; ++column) {
         const double middle = view.from_mm + (column + 0.5) * pixel_mm;
-        const LinearRgb colour = run.mean(middle - half_window, middle + half_window);
-        for (int row = 0; row < view.height; ++row)
-            image(row, column) = colour * (shade[static_cast<std::size_t>(row)] * view.height / sum);
+        colours.push_back(run.mean(middle - half_window, middle + half_window));
+    }
+    for (int row = 0; row < view.height; ++row) {
+        const double factor = shade[static_cast<std::size_t>(row)] * view.height / sum;
+        std::transform(colours.begin(), colours.end(), image.row(row), [factor](LinearRgb c) { return c * factor; });
     }
     return image;
 }

@@ -32,12 +32,14 @@ ul { margin: 0; padding-left: 18px; }
 
 void add_figure(std::string& html, const PagePicture& picture) {
     const std::string kind = picture.bytes.rfind("\x89PNG", 0) == 0 ? "png" : "jpeg";
-    html += "<figure><img src=\"data:image/" + kind + ";base64," + base64(picture.bytes) + "\" alt=\"" + html_escape(picture.alt) + "\" width=\"" +
-            std::to_string(picture.width) + "\" height=\"" + std::to_string(picture.height) + "\"><figcaption>" +
-            html_escape(picture.caption) + "</figcaption></figure>\n";
+    html += "<figure><img src=\"data:image/" + kind + ";base64," + base64(picture.bytes) + "\" alt=\"" +
+            html_escape(picture.alt) + "\" width=\"" + std::to_string(picture.width) + "\" height=\"" +
+            std::to_string(picture.height) + "\"><figcaption>" + html_escape(picture.caption) +
+            "</figcaption></figure>\n";
 }
 
-void add_list(std::string& html, const std::string& heading, const std::string& kind, const std::vector<std::string>& items) {
+void add_list(std::string& html, const std::string& heading, const std::string& kind,
+              const std::vector<std::string>& items) {
     if (items.empty()) return;
     if (!heading.empty()) html += "<h2>" + html_escape(heading) + "</h2>\n";
     html += "<ul class=\"" + kind + "\">\n";
@@ -50,12 +52,23 @@ void add_list(std::string& html, const std::string& heading, const std::string& 
 std::string html_escape(const std::string& text) {
     std::string out;
     for (const char c : text) switch (c) {
-            case '&': out += "&amp;"; break;
-            case '<': out += "&lt;"; break;
-            case '>': out += "&gt;"; break;
-            case '"': out += "&quot;"; break;
-            case '\'': out += "&#39;"; break;
-            default: out += c;
+            case '&':
+                out += "&amp;";
+                break;
+            case '<':
+                out += "&lt;";
+                break;
+            case '>':
+                out += "&gt;";
+                break;
+            case '"':
+                out += "&quot;";
+                break;
+            case '\'':
+                out += "&#39;";
+                break;
+            default:
+                out += c;
         }
     return out;
 }
@@ -66,7 +79,8 @@ std::string base64(const std::string& bytes) {
     out.reserve((bytes.size() + 2) / 3 * 4);
     for (std::size_t i = 0; i < bytes.size(); i += 3) {
         std::uint32_t three = 0;
-        for (std::size_t k = 0; k < 3; ++k) three = three << 8 | (i + k < bytes.size() ? static_cast<unsigned char>(bytes[i + k]) : 0U);
+        for (std::size_t k = 0; k < 3; ++k)
+            three = three << 8 | (i + k < bytes.size() ? static_cast<unsigned char>(bytes[i + k]) : 0U);
         for (std::size_t k = 0; k < 4; ++k) out += i + k <= bytes.size() ? kDigits[three >> (18 - 6 * k) & 63] : '=';
     }
     return out;
@@ -75,10 +89,13 @@ std::string base64(const std::string& bytes) {
 std::string page_html(const PreviewPage& page) {
     std::string html = "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n";
     html += "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n";
-    html += "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; style-src 'unsafe-inline'\">\n";
-    html += "<title>" + html_escape(page.title) + "</title>\n<style>" + std::string(kStyle) + "</style>\n</head>\n<body>\n<main>\n";
-    html += "<div class=\"first\">\n<div class=\"headline\">\n<h1>" + html_escape(page.title) + "</h1>\n<p class=\"sentence\">" +
-            html_escape(page.sentence) + "</p>\n</div>\n<div class=\"pictures\">\n";
+    html +=
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; style-src "
+        "'unsafe-inline'\">\n";
+    html += "<title>" + html_escape(page.title) + "</title>\n<style>" + std::string(kStyle) +
+            "</style>\n</head>\n<body>\n<main>\n";
+    html += "<div class=\"first\">\n<div class=\"headline\">\n<h1>" + html_escape(page.title) +
+            "</h1>\n<p class=\"sentence\">" + html_escape(page.sentence) + "</p>\n</div>\n<div class=\"pictures\">\n";
     for (const PagePicture& picture : page.first_screen) add_figure(html, picture);
     html += "</div>\n<div class=\"facts-side\">\n";
     add_list(html, "", "facts", page.facts);

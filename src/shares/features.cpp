@@ -184,7 +184,8 @@ std::vector<LinearRgb> round_means(const PlainRounds& rounds) {
 }  // namespace
 
 std::size_t sharp_borders(const PlainRounds& rounds, double colour_range) {
-    constexpr std::size_t kBorder = 4;  // rounds; chosen: a painted edge that wavers by a row or two still counts as sharp
+    constexpr std::size_t kBorder =
+        4;  // rounds; chosen: a painted edge that wavers by a row or two still counts as sharp
     std::vector<Lab> means;
     for (const LinearRgb& mean : round_means(rounds)) means.push_back(lab_from_linear(mean));
     std::size_t borders = 0;

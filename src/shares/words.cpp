@@ -12,14 +12,14 @@ namespace loopread {
 namespace {
 
 // All chosen, none has a source.
-constexpr double kPoolsFrom = 0.15;         // pool or wiggle from which columns are seen
-constexpr double kStripesFrom = 0.5;        // stripe from which rounds are what one sees first
-constexpr double kSomeStripes = 0.35;       // stripe from which they are seen among other things
-constexpr double kCleanStripes = 0.8;       // stripe from which a colour's change within a round is not noticed
+constexpr double kPoolsFrom = 0.15;           // pool or wiggle from which columns are seen
+constexpr double kStripesFrom = 0.5;          // stripe from which rounds are what one sees first
+constexpr double kSomeStripes = 0.35;         // stripe from which they are seen among other things
+constexpr double kCleanStripes = 0.8;         // stripe from which a colour's change within a round is not noticed
 constexpr std::size_t kBroadStripesFrom = 3;  // sharp borders from which broad stripes are no fade
-constexpr double kLongRunsFrom = 0.5;       // of the yarn
-constexpr std::size_t kFewestLongRuns = 3;  // fewer are no stripes
-constexpr double kDashesFrom = 0.25;        // of dash + speckle: runs of five or six stitches on
+constexpr double kLongRunsFrom = 0.5;         // of the yarn
+constexpr std::size_t kFewestLongRuns = 3;    // fewer are no stripes
+constexpr double kDashesFrom = 0.25;          // of dash + speckle: runs of five or six stitches on
 constexpr double kNamedInMix = 0.2;
 constexpr double kWindowStitches = 2;  // a loop of the blank is longer than a knitted stitch
 
@@ -111,7 +111,8 @@ std::string with_pools(std::string words, const Shares& shares, const PlainRound
 
 std::string stripes_in_words(const Shares& shares, const PlainRounds& rounds) {
     if (fades(shares)) {  // broad ones: borders tell them apart, where the smaller stripes would pass for slivers
-        const double height = static_cast<double>(rounds.rounds()) / static_cast<double>(sharp_borders(rounds, shares.colour_range) + 1);
+        const double height =
+            static_cast<double>(rounds.rounds()) / static_cast<double>(sharp_borders(rounds, shares.colour_range) + 1);
         return "Broad stripes of " + of_rounds(height, rounds.worked);
     }
     const auto height = stripe_height(rounds, shares.colour_range);

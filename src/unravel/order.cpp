@@ -3,7 +3,9 @@
 namespace loopread {
 namespace {
 
-Travel opposite(Travel travel) { return travel == Travel::right ? Travel::left : Travel::right; }
+Travel opposite(Travel travel) {
+    return travel == Travel::right ? Travel::left : Travel::right;
+}
 
 void add_flat_course(const BlankLayout& layout, int course, std::vector<LoopPlace>& out) {
     const Travel first = layout.tail == Tail::left ? Travel::right : Travel::left;
@@ -21,7 +23,8 @@ void add_tube_course(const BlankLayout& layout, int course, std::vector<LoopPlac
         const bool on_top = wale < layout.columns();
         const int from_fold = on_top ? wale : layout.stitches - 1 - wale;
         const int column = layout.tail == Tail::left ? from_fold : layout.columns() - 1 - from_fold;
-        out.push_back({course, wale, column, on_top ? Layer::painted : Layer::hidden, on_top ? outward : opposite(outward)});
+        out.push_back(
+            {course, wale, column, on_top ? Layer::painted : Layer::hidden, on_top ? outward : opposite(outward)});
     }
 }
 
@@ -31,7 +34,8 @@ std::vector<LoopPlace> ravel_order(const BlankLayout& layout) {
     std::vector<LoopPlace> order;
     order.reserve(static_cast<std::size_t>(layout.stitches) * static_cast<std::size_t>(layout.rows));
     for (int course = 0; course < layout.rows; ++course)
-        layout.construction == Construction::flat ? add_flat_course(layout, course, order) : add_tube_course(layout, course, order);
+        layout.construction == Construction::flat ? add_flat_course(layout, course, order)
+                                                  : add_tube_course(layout, course, order);
     return order;
 }
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <future>
 #include <numeric>
 
 #include "loopread/base/require.h"
@@ -42,8 +43,13 @@ std::array<LoopSample, 4 * kSamplesPerPart> loop_samples(const LoopShape& shape)
 /// Reads the paint at the places of one loop after another.
 class LoopReader {
 public:
-    LoopReader(const BlankLayout& layout, const Paint& paint, const LoopShape& shape, const CellShares& shares, const WindingOptions& winding)
-        : layout_(layout), paint_(paint), shares_(shares), samples_(loop_samples(shape)), winding_(winding, layout.strand_length()) {
+    LoopReader(const BlankLayout& layout, const Paint& paint, const LoopShape& shape, const CellShares& shares,
+               const WindingOptions& winding)
+        : layout_(layout),
+          paint_(paint),
+          shares_(shares),
+          samples_(loop_samples(shape)),
+          winding_(winding, layout.strand_length()) {
         require(shares.strands() == layout.strands, "the shares are those of the blank's strands");
     }
 
@@ -58,7 +64,8 @@ public:
         PartColours out{};
         for (std::size_t k = 0; k < samples_.size(); ++k) {
             const LoopSample& sample = samples_[k];
-            const double angle = layout_.strands == 1 ? 0.0 : winding_.angle(start_mm + sample.along * layout_.loop_length.value);
+            const double angle =
+                layout_.strands == 1 ? 0.0 : winding_.angle(start_mm + sample.along * layout_.loop_length.value);
             for (int s = 0; s < layout_.strands; ++s)
                 out[k / kSamplesPerPart][static_cast<std::size_t>(s)] +=
                     (1.0 / kSamplesPerPart) * yarn_colour(paint_, x + ahead * sample.ahead, y - wale_mm * sample.raised,
@@ -94,7 +101,8 @@ double colour_difference(LinearRgb a, LinearRgb b) {
 
 PairDifference summed_up(std::vector<double>& differences) {
     const double sum = std::accumulate(differences.begin(), differences.end(), 0.0);
-    const auto at95 = differences.begin() + static_cast<std::ptrdiff_t>(0.95 * static_cast<double>(differences.size() - 1));
+    const auto at95 =
+        differences.begin() + static_cast<std::ptrdiff_t>(0.95 * static_cast<double>(differences.size() - 1));
     std::nth_element(differences.begin(), at95, differences.end());
     return {sum / static_cast<double>(differences.size()), *at95};
 }
@@ -107,21 +115,26 @@ std::vector<ColourRun> unravelled(const BlankLayout& layout, const Paint& paint,
     const std::vector<LoopPlace> order = ravel_order(layout);
     const double loop_mm = layout.loop_length.value;
     const auto strands = static_cast<std::size_t>(layout.strands);
-    std::vector<std::vector<Piece>> pieces(strands);
-    for (auto& strand : pieces) strand.reserve(order.size() * 4);
-    for (std::size_t i = 0; i < order.size(); ++i) {
-        const double start = static_cast<double>(i) * loop_mm;
-        const LoopReader::PartColours colours = reader.colours(order[i], start);
-        double begin = 0;
-        for (std::size_t part = 0; part < 4; ++part) {
-            // The last part ends where the next loop begins, to the bit.
-            const double from = start + begin * loop_mm;
-            begin += kPartShare[part];
-            const double end = part == 3 ? static_cast<double>(i + 1) * loop_mm : start + begin * loop_mm;
-            for (std::size_t s = 0; s < strands; ++s)
-                pieces[s].push_back({from, end - from, order[i].course, order[i].wale, static_cast<Part>(part), colours[part][s]});
+    std::vector<std::vector<Piece>> pieces(strands, std::vector<Piece>(order.size() * 4));
+    const auto read_loops = [&](std::size_t first, std::size_t last) {
+        for (std::size_t i = first; i < last; ++i) {
+            const double start = static_cast<double>(i) * loop_mm;
+            const LoopReader::PartColours colours = reader.colours(order[i], start);
+            double begin = 0;
+            for (std::size_t part = 0; part < 4; ++part) {
+                // The last part ends where the next loop begins, to the bit.
+                const double from = start + begin * loop_mm;
+                begin += kPartShare[part];
+                const double end = part == 3 ? static_cast<double>(i + 1) * loop_mm : start + begin * loop_mm;
+                for (std::size_t s = 0; s < strands; ++s)
+                    pieces[s][4 * i + part] = {
+                        from, end - from, order[i].course, order[i].wale, static_cast<Part>(part), colours[part][s]};
+            }
         }
-    }
+    };
+    auto other_half = std::async(std::launch::async, read_loops, order.size() / 2, order.size());
+    read_loops(0, order.size() / 2);
+    other_half.get();
     std::vector<ColourRun> runs;
     for (auto& strand : pieces) runs.emplace_back(std::move(strand));
     return runs;
@@ -136,8 +149,8 @@ PairDifference pair_difference(const ColourRun& a, const ColourRun& b) {
     return summed_up(differences);
 }
 
-PairDifference pair_difference(const BlankLayout& layout, const Paint& paint, const LoopShape& shape, const CellShares& shares,
-                               const WindingOptions& winding, int course_step) {
+PairDifference pair_difference(const BlankLayout& layout, const Paint& paint, const LoopShape& shape,
+                               const CellShares& shares, const WindingOptions& winding, int course_step) {
     require(layout.strands == 2 && course_step > 0, "two strands differ, on some courses");
     const LoopReader reader(layout, paint, shape, shares, winding);
     const std::vector<LoopPlace> order = ravel_order(layout);

@@ -9,8 +9,8 @@
 
 namespace loopread {
 namespace {
-constexpr double kStep = 10.0;                       // mm between steps of the walk
-constexpr std::uint64_t kPurpose = 0x77696e64;       // so that other uses of the seed do not shift it
+constexpr double kStep = 10.0;                  // mm between steps of the walk
+constexpr std::uint64_t kPurpose = 0x77696e64;  // so that other uses of the seed do not shift it
 }  // namespace
 
 Winding::Winding(const WindingOptions& options, Millimetres length) {

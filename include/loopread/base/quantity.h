@@ -27,10 +27,20 @@ using Grams = Quantity<struct GramUnit>;
 using Degrees = Quantity<struct DegreeUnit>;
 using Tex = Quantity<struct TexUnit>;  ///< grams per kilometre of yarn
 
-constexpr Millimetres operator""_mm(long double v) { return {static_cast<double>(v)}; }
-constexpr Millimetres operator""_cm(long double v) { return {static_cast<double>(v) * 10.0}; }
-constexpr Millimetres operator""_m(long double v) { return {static_cast<double>(v) * 1000.0}; }
-constexpr Grams operator""_g(long double v) { return {static_cast<double>(v)}; }
-constexpr Degrees operator""_deg(long double v) { return {static_cast<double>(v)}; }
+constexpr Millimetres operator""_mm(long double v) {
+    return {static_cast<double>(v)};
+}
+constexpr Millimetres operator""_cm(long double v) {
+    return {static_cast<double>(v) * 10.0};
+}
+constexpr Millimetres operator""_m(long double v) {
+    return {static_cast<double>(v) * 1000.0};
+}
+constexpr Grams operator""_g(long double v) {
+    return {static_cast<double>(v)};
+}
+constexpr Degrees operator""_deg(long double v) {
+    return {static_cast<double>(v)};
+}
 
 }  // namespace loopread

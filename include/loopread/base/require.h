@@ -8,7 +8,9 @@ namespace loopread {
 struct CodePlace {
     const char* file;
     int line;
-    static constexpr CodePlace here(const char* file = __builtin_FILE(), int line = __builtin_LINE()) { return {file, line}; }
+    static constexpr CodePlace here(const char* file = __builtin_FILE(), int line = __builtin_LINE()) {
+        return {file, line};
+    }
 };
 
 /// A contract between functions of ours. A broken one is our fault, never the user's.

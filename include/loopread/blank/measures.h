@@ -36,8 +36,8 @@ struct SettledMeasures {
 /// Source: [Munden 1959], fully relaxed.
 SettledMeasures settled(const GivenMeasures& given);
 
-/// The size typed the wrong way round, where the picture's shape tells: fits its length across within 15 % and misses the
-/// way it was typed by over 40 %.
+/// The size typed the wrong way round, where the picture's shape tells: fits its length across within 15 % and misses
+/// the way it was typed by over 40 %.
 bool size_looks_turned(const LengthPair& size, double picture_width_per_length);
 
 }  // namespace loopread

@@ -13,8 +13,8 @@ namespace loopread {
 /// One stencil's worth of dye on the blank.
 struct DyeLayer {
     std::string name;
-    Plane amount;    ///< over the raster, creep applied: 1 = full strength, 0 = none
-    KOverS dye;      ///< what full strength adds to the fibre
+    Plane amount;  ///< over the raster, creep applied: 1 = full strength, 0 = none
+    KOverS dye;    ///< what full strength adds to the fibre
     double penetration = 0.4;
 };
 
@@ -22,12 +22,13 @@ struct DyeLayer {
 /// Ground is what the yarn was before the paint: a bath wets the whole loop.
 struct Paint {
     BlankRaster raster;
-    Image ground;                     ///< raster, or 1 x 1 where it is one colour
-    std::optional<Image> picture;     ///< finished colours, creep applied
-    std::optional<Image> other_side;  ///< finished colours of the other side, laid as seen through from the painted side
-    std::vector<DyeLayer> layers;     ///< in the order they were put on; used when there is no picture
-    double penetration = 0.4;         ///< of the picture's paint
-    double wrap = 0.7;                ///< how far paint goes round a thread before it goes along it
+    Image ground;                  ///< raster, or 1 x 1 where it is one colour
+    std::optional<Image> picture;  ///< finished colours, creep applied
+    std::optional<Image>
+        other_side;                ///< finished colours of the other side, laid as seen through from the painted side
+    std::vector<DyeLayer> layers;  ///< in the order they were put on; used when there is no picture
+    double penetration = 0.4;      ///< of the picture's paint
+    double wrap = 0.7;             ///< how far paint goes round a thread before it goes along it
 };
 
 /// A sideways spread so wide that a sharp edge becomes `creep` wide between 10 and 90 %: a Gaussian of creep / 2.5631.

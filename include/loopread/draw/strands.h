@@ -16,7 +16,8 @@ struct StrandMarks {
 };
 
 /// Both strands as ribbons, wrapped like lines of text, the end that comes off first at the top left: metres above,
-/// "row 50 = round 57" below; first a close-up of a metre, with the flecks inside the loops. Rows count from the ravel edge, rounds from the end that comes off first.
+/// "row 50 = round 57" below; first a close-up of a metre, with the flecks inside the loops. Rows count from the ravel
+/// edge, rounds from the end that comes off first.
 Picture8 strands_picture(const std::vector<ColourRun>& strands, const StrandMarks& marks);
 
 }  // namespace loopread

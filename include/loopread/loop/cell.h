@@ -28,9 +28,9 @@ struct SeenYarn {
 /// One repeat (one wale by one course) of the interlocked tubes, periodic both ways: who is visible where, and how much
 /// of the yarn's surface each side shows.
 ///
-/// A tube is the union of balls along its centreline, so the surface met by a line of sight is that of the nearest ball:
-/// exact, up to the spacing of the balls (384 a loop and strand, under 1.5e-4 wale spacings of depth). Depths within 1e-9
-/// are ties; the lower (course, wale, strand, place) wins.
+/// A tube is the union of balls along its centreline, so the surface met by a line of sight is that of the nearest
+/// ball: exact, up to the spacing of the balls (384 a loop and strand, under 1.5e-4 wale spacings of depth). Depths
+/// within 1e-9 are ties; the lower (course, wale, strand, place) wins.
 class LoopCell {
 public:
     static constexpr int kPlaces = 64;      ///< places at which shares are computed
@@ -45,8 +45,8 @@ public:
     /// In a gap: the nearest yarn in plan, with `outside` over 0.
     SeenYarn seen(Side side, double x, double y) const;
 
-    /// Part of the round surface of a strand that a side shows over place i / kPlaces to (i + 1) / kPlaces, looked at in
-    /// kDirections directions round the yarn; at most 0.5, and face + back <= 1.
+    /// Part of the round surface of a strand that a side shows over place i / kPlaces to (i + 1) / kPlaces, looked at
+    /// in kDirections directions round the yarn; at most 0.5, and face + back <= 1.
     double share(Side side, int strand, int place) const;
 
     const LoopShape& shape() const { return shape_; }
@@ -73,7 +73,7 @@ private:
     int strands_ = 1;
     double angle_ = 0;
     double radius_ = 0;
-    std::vector<double> t_;                  // parameter of ball i
+    std::vector<double> t_;                   // parameter of ball i
     std::vector<Ball> balls_;                 // all that reach the repeat or lie near it
     std::vector<std::vector<Ball>> buckets_;  // balls that can be met in each patch of the repeat
 };

@@ -26,8 +26,8 @@ struct Clearance {
 };
 Clearance clearance(const LoopShape& shape);
 
-/// A loop that can be drawn: it is caught in the next course only, the four crossings are there, and nothing comes nearer
-/// than 0.2 wale spacings.
+/// A loop that can be drawn: it is caught in the next course only, the four crossings are there, and nothing comes
+/// nearer than 0.2 wale spacings.
 bool can_be_drawn(const LoopShape& shape);
 
 /// The nearest shape that can be drawn, and whether it had to be moved.

@@ -6,8 +6,8 @@
 
 namespace loopread {
 
-/// A point or direction of the loop frame, in wale spacings: x along the course, y towards the later-knitted edge, z out
-/// of plane with the technical back positive. Seen from the face this frame is left-handed.
+/// A point or direction of the loop frame, in wale spacings: x along the course, y towards the later-knitted edge, z
+/// out of plane with the technical back positive. Seen from the face this frame is left-handed.
 struct LoopVector {
     double x = 0, y = 0, z = 0;
 

@@ -12,9 +12,9 @@ enum class PictureFormat { png, jpeg, webp, tiff, bmp };
 /// What the first bytes of a picture file say, before a single pixel is decoded.
 struct PictureHeader {
     PictureFormat format = PictureFormat::png;
-    int width = 0;         ///< upright: after the EXIF orientation has been applied
+    int width = 0;  ///< upright: after the EXIF orientation has been applied
     int height = 0;
-    int orientation = 1;   ///< EXIF, 1..8
+    int orientation = 1;       ///< EXIF, 1..8
     bool from_camera = false;  ///< it names a camera (EXIF Make or Model) or was stored by lossy compression
 };
 

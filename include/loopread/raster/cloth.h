@@ -23,7 +23,9 @@ public:
     int columns() const { return columns_; }
     int strands() const { return strands_; }
     LinearRgb* loop(int row, int column, int strand) { return colours_.data() + index(row, column, strand); }
-    const LinearRgb* loop(int row, int column, int strand) const { return colours_.data() + index(row, column, strand); }
+    const LinearRgb* loop(int row, int column, int strand) const {
+        return colours_.data() + index(row, column, strand);
+    }
     /// A loop that was never set shows the paper.
     bool worked(int row, int column) const { return worked_(row, column) != 0; }
     void set_worked(int row, int column) { worked_(row, column) = 1; }
@@ -33,7 +35,8 @@ public:
 
 private:
     std::size_t index(int row, int column, int strand) const {
-        return ((static_cast<std::size_t>(row) * static_cast<std::size_t>(columns_) + static_cast<std::size_t>(column)) *
+        return ((static_cast<std::size_t>(row) * static_cast<std::size_t>(columns_) +
+                 static_cast<std::size_t>(column)) *
                     static_cast<std::size_t>(strands_) +
                 static_cast<std::size_t>(strand)) *
                kPlaces;

@@ -16,8 +16,8 @@ struct RibbonView {
     double least_window_mm = 0;
 };
 
-/// A stretch of yarn as a straight ribbon, its beginning at the left: exact means of its yarn, shaded like a round thread
-/// whose mean stays 1.
+/// A stretch of yarn as a straight ribbon, its beginning at the left: exact means of its yarn, shaded like a round
+/// thread whose mean stays 1.
 /// @throws contract if the view is empty
 Image ribbon(const ColourRun& run, const RibbonView& view);
 

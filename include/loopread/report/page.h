@@ -17,13 +17,13 @@ struct PagePicture {
 /// The page that `preview` writes: one file, no network, nothing beside it needed.
 struct PreviewPage {
     std::string title;
-    std::string sentence;               ///< what it will look like
-    std::vector<std::string> facts;     ///< figures under the sentence
-    std::vector<std::string> assumed;   ///< figures that were not measured
+    std::string sentence;              ///< what it will look like
+    std::vector<std::string> facts;    ///< figures under the sentence
+    std::vector<std::string> assumed;  ///< figures that were not measured
     std::vector<std::string> warnings;
     std::vector<PagePicture> first_screen;  ///< blank, then fabric: side by side, seen without scrolling
     std::vector<PagePicture> below;
-    std::vector<std::string> files;     ///< names of what lies beside the page
+    std::vector<std::string> files;  ///< names of what lies beside the page
 };
 
 /// All text is escaped; pictures are inlined.

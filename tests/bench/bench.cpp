@@ -1,0 +1,99 @@
+// Times of whole commands beside a bare cv::imread of the same file: `bench PROGRAM WORK_FOLDER`. See scripts/bench.
+#include <sys/resource.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <chrono>
+#include <cstdio>
+#include <cstdlib>
+#include <filesystem>
+#include <opencv2/imgcodecs.hpp>
+#include <opencv2/imgproc.hpp>
+#include <string>
+#include <vector>
+
+namespace {
+
+struct Cost {
+    double seconds = 0;
+    double peak_mb = 0;
+};
+
+/// One run of a command in a process of its own, its output thrown away.
+Cost one_run(const std::vector<std::string>& command) {
+    const auto start = std::chrono::steady_clock::now();
+    std::fflush(stdout);
+    const pid_t child = fork();
+    if (child == 0) {
+        if (!std::freopen("/dev/null", "w", stdout)) _exit(126);
+        std::vector<char*> words;
+        for (const std::string& word : command) words.push_back(const_cast<char*>(word.c_str()));
+        words.push_back(nullptr);
+        execv(words[0], words.data());
+        _exit(127);
+    }
+    int status = 0;
+    rusage usage{};
+    wait4(child, &status, 0, &usage);
+    if (!WIFEXITED(status) || WEXITSTATUS(status) != 0) {
+        std::fprintf(stderr, "bench: failed: %s\n", command[0].c_str());
+        std::exit(1);
+    }
+    return {std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count(), static_cast<double>(usage.ru_maxrss) / 1024};
+}
+
+/// The median of several runs, so that one disturbance does not count.
+Cost median_cost(const std::vector<std::string>& command) {
+    std::vector<double> seconds;
+    Cost cost;
+    for (int i = 0; i < 7; ++i) {
+        const Cost run = one_run(command);
+        seconds.push_back(run.seconds);
+        cost.peak_mb = std::max(cost.peak_mb, run.peak_mb);
+    }
+    std::sort(seconds.begin(), seconds.end());
+    cost.seconds = seconds[seconds.size() / 2];
+    return cost;
+}
+
+/// A design scaled up to 12 megapixels, with the grain of a camera.
+void make_photo(const std::string& design, const std::string& photo) {
+    cv::Mat large;
+    cv::resize(cv::imread(design), large, cv::Size(1830, 6557), 0, 0, cv::INTER_CUBIC);
+    cv::Mat grain(large.size(), CV_16SC3);
+    cv::theRNG().state = 1;
+    cv::randn(grain, 0, 12);
+    cv::Mat sum;
+    large.convertTo(sum, CV_16SC3);
+    sum += grain;
+    sum.convertTo(large, CV_8UC3);
+    cv::imwrite(photo, large, {cv::IMWRITE_JPEG_QUALITY, 92});
+}
+
+void print_row(const char* what, const Cost& cost, double yardstick) {
+    std::printf("%-46s %7.0f ms  %6.2f x  %6.0f MB\n", what, cost.seconds * 1000, cost.seconds / yardstick, cost.peak_mb);
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+    if (argc == 3 && std::string(argv[1]) == "--imread") return cv::imread(argv[2]).empty() ? 1 : 0;
+    if (argc != 4) return 2;
+    const std::string program = argv[1], folder = argv[2], design = argv[3];
+    std::filesystem::create_directories(folder);
+    const std::string photo = folder + "/photo.jpg";
+    make_photo(design, photo);
+    const Cost imread = median_cost({argv[0], "--imread", photo});
+    std::printf("%-46s %10s  %8s  %9s\n", "12-megapixel JPEG, median of 7 whole processes", "time", "ratio", "peak");
+    print_row("bare cv::imread", imread, imread.seconds);
+    print_row("unravel", median_cost({program, "unravel", photo, "-o", folder + "/unravel"}), imread.seconds);
+    print_row("knit, 64 stitches, both balls", median_cost({program, "knit", photo, "-o", folder + "/knit.png"}), imread.seconds);
+    print_row("preview", median_cost({program, "preview", photo, "-o", folder + "/preview"}), imread.seconds);
+    const Cost once = median_cost({program, "unravel", design, "--blank", "46x214", "-o", folder + "/once"});
+    const Cost wide = median_cost({program, "unravel", design, "--blank", "184x856", "-o", folder + "/wide"});
+    print_row("unravel a design, 46 x 214 loops", once, imread.seconds);
+    print_row("unravel a design, 184 x 856: 16 times the loops", wide, imread.seconds);
+    std::printf("16 times the loops take %.1f times the time of the whole process\n", wide.seconds / once.seconds);
+    return 0;
+}
