@@ -1,6 +1,7 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <cctype>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
@@ -284,7 +285,7 @@ std::size_t end_of_quoted(const std::string& text, std::size_t from) {
         return end == std::string::npos ? text.size() : end + close.size();
     }
     std::size_t i = from + 1;
-    while (i < text.size() && text[i] != text[from]) i += text[i] == '\\' ? 2 : 1;
+    while (i < text.size() && text[i] != text[from]) i += text[i] == '\\' ? 2U : 1U;
     return i + 1;
 }
 

@@ -14,7 +14,9 @@ namespace {
 
 constexpr double kWithin = 3.0;  // CIEDE2000, mean: a difference that is just seen side by side
 
-LinearRgb hex(const char* text) { return linear_from_srgb8(*parsed_hex(text)); }
+LinearRgb hex(const char* text) {
+    return linear_from_srgb8(*parsed_hex(text));
+}
 
 /// A bath that fades along the blank through evenly spaced colours, mixed as light.
 Image fading(const std::vector<LinearRgb>& stops, int rows, int columns) {
@@ -22,7 +24,8 @@ Image fading(const std::vector<LinearRgb>& stops, int rows, int columns) {
     for (int r = 0; r < rows; ++r) {
         const double place = (r + 0.5) / rows * static_cast<double>(stops.size() - 1);
         const auto below = std::min(static_cast<std::size_t>(place), stops.size() - 2);
-        for (int c = 0; c < columns; ++c) picture(r, c) = mixed(stops[below], stops[below + 1], place - static_cast<double>(below));
+        for (int c = 0; c < columns; ++c)
+            picture(r, c) = mixed(stops[below], stops[below + 1], place - static_cast<double>(below));
     }
     return picture;
 }
@@ -84,7 +87,8 @@ TEST_SUITE("blank") {
     TEST_CASE("a bath that fades evenly along and across is its own ground") {
         Image bath(200, 60);
         for (int r = 0; r < 200; ++r)
-            for (int c = 0; c < 60; ++c) bath(r, c) = linear_from_oklab({0.6 + 0.001 * r, 0.02 - 0.0005 * c, -0.05 + 0.0002 * r});
+            for (int c = 0; c < 60; ++c)
+                bath(r, c) = linear_from_oklab({0.6 + 0.001 * r, 0.02 - 0.0005 * c, -0.05 + 0.0002 * r});
         constexpr double kHardlySeen = 0.3;
         CHECK(mean_difference(estimated_ground(bath), bath) < kHardlySeen);
     }

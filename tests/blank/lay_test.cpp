@@ -40,7 +40,8 @@ struct Laid {
 };
 
 // The picture is ABC over DEF; written by hand.
-constexpr RavelEdge kTop = RavelEdge::top, kRight = RavelEdge::right, kBottom = RavelEdge::bottom, kLeft = RavelEdge::left;
+constexpr RavelEdge kTop = RavelEdge::top, kRight = RavelEdge::right, kBottom = RavelEdge::bottom,
+                    kLeft = RavelEdge::left;
 constexpr Laid kLaid[] = {
     {{kTop, QuarterTurn::none, Mirror::no, Fit::stretch}, {"ABC", "DEF"}},
     {{kRight, QuarterTurn::none, Mirror::no, Fit::stretch}, {"CF", "BE", "AD"}},
@@ -71,7 +72,8 @@ TEST_SUITE("blank") {
             const Plane cloth = laid(picture, expected.lay, layout, blank_raster(layout));
             for (int r = 0; r < layout.rows; ++r)
                 for (int c = 0; c < layout.stitches; ++c)
-                    CHECK(block(cloth, 8, r, c) == expected.rows[static_cast<std::size_t>(r)][static_cast<std::size_t>(c)]);
+                    CHECK(block(cloth, 8, r, c) ==
+                          expected.rows[static_cast<std::size_t>(r)][static_cast<std::size_t>(c)]);
         }
     }
 

@@ -21,9 +21,13 @@ constexpr LengthPair kSize{{240}, {860}};
 constexpr Millimetres kStrand{211'000};
 constexpr Millimetres kLoop{21.4};
 
-bool near(double a, double b, double relative) { return std::abs(a - b) <= relative * std::abs(b); }
+bool near(double a, double b, double relative) {
+    return std::abs(a - b) <= relative * std::abs(b);
+}
 
-bool mentions(const std::string& text, const std::string& word) { return text.find(word) != std::string::npos; }
+bool mentions(const std::string& text, const std::string& word) {
+    return text.find(word) != std::string::npos;
+}
 
 GivenMeasures all_given() {
     GivenMeasures given;
@@ -40,9 +44,9 @@ struct Combination {
     double loop_mm, width_mm, length_mm;
 };
 
-// By hand: the loop is the measured one, else 211 m / (46 x 214) = 21.434, else sqrt(23.1 w c) [Munden 1959], which with
-// only size and strand is 23.1 x 240 x 860 / 211,000 = 22.596, else 21; w = l / 4.2 and c = l / 5.5 [Munden 1959] unless
-// the size is given, counts to the nearest whole.
+// By hand: the loop is the measured one, else 211 m / (46 x 214) = 21.434, else sqrt(23.1 w c) [Munden 1959], which
+// with only size and strand is 23.1 x 240 x 860 / 211,000 = 22.596, else 21; w = l / 4.2 and c = l / 5.5 [Munden 1959]
+// unless the size is given, counts to the nearest whole.
 constexpr Combination kCombinations[] = {
     {true, false, false, false, 46, 214, 21.0, 230.0, 817.09},
     {false, true, false, false, 48, 225, 21.0, 240.0, 860.0},
@@ -243,8 +247,8 @@ TEST_SUITE("blank") {
         metres.size = LengthPair{{2'400'000}, {8'600'000}};
         hair.loop = Millimetres{-1};
         not_a_number.loop = Millimetres{std::nan("")};
-        for (const GivenMeasures& given :
-             {three, none, zero_stitches, negative_rows, endless, no_width, endless_strand, metres, hair, not_a_number}) {
+        for (const GivenMeasures& given : {three, none, zero_stitches, negative_rows, endless, no_width, endless_strand,
+                                           metres, hair, not_a_number}) {
             try {
                 settled(given);
                 FAIL_CHECK("went through");

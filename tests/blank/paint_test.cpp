@@ -33,7 +33,9 @@ Paint two_sided() {
     return paint;
 }
 
-LinearRgb seen_as(const Paint& paint, double painted, double other = 0) { return yarn_colour(paint, 5, 5, {painted, other}); }
+LinearRgb seen_as(const Paint& paint, double painted, double other = 0) {
+    return yarn_colour(paint, 5, 5, {painted, other});
+}
 
 void check_colour(LinearRgb colour, LinearRgb expected, double tolerance) {
     CHECK(std::abs(colour.r - expected.r) < tolerance);
@@ -57,13 +59,15 @@ Paint layered(std::vector<DyeLayer> layers) {
 double edge_width(Millimetres creep, const BlankRaster& raster, bool across) {
     Plane step(raster.rows, raster.columns, 0.0);
     for (int r = 0; r < raster.rows; ++r)
-        for (int c = 0; c < raster.columns; ++c) step(r, c) = (across ? 2 * c >= raster.columns : 2 * r >= raster.rows) ? 1.0 : 0.0;
+        for (int c = 0; c < raster.columns; ++c)
+            step(r, c) = (across ? 2 * c >= raster.columns : 2 * r >= raster.rows) ? 1.0 : 0.0;
     const RasterBlur blur = creep_blur(creep, raster);
     const Plane soft = blurred(step, blur.sigma_x, blur.sigma_y);
     const double length = across ? raster.columns : raster.rows;
     const auto crossing = [&](double level) {
         double x = 0.5;
-        while (x < length && (across ? at(soft, x, raster.rows / 2.0) : at(soft, raster.columns / 2.0, x)) < level) x += 1e-3;
+        while (x < length && (across ? at(soft, x, raster.rows / 2.0) : at(soft, raster.columns / 2.0, x)) < level)
+            x += 1e-3;
         return x;
     };
     return (crossing(0.9) - crossing(0.1)) * (across ? raster.mm_per_column : raster.mm_per_row);
@@ -119,8 +123,8 @@ TEST_SUITE("blank") {
 
     TEST_CASE("layers lie inside each other, each as deep as it went") {
         // v = 0.3: 0.51 is open, the deep layer reaches 0.706, the shallow one 0.51 + 0.1 x 0.49 = 0.559.
-        // R of K/S by R = 1 + K/S - sqrt((K/S)^2 + 2 K/S) [Kubelka 1931]: 1.25 -> 0.234436, 1.0 -> 0.267949, 2.0 -> 0.171573.
-        // Deep layer of K/S 1: 0.294 x 0.5 + 0.147 x 0.234436 + 0.559 x 0.171573.
+        // R of K/S by R = 1 + K/S - sqrt((K/S)^2 + 2 K/S) [Kubelka 1931]: 1.25 -> 0.234436, 1.0 -> 0.267949, 2.0 ->
+        // 0.171573. Deep layer of K/S 1: 0.294 x 0.5 + 0.147 x 0.234436 + 0.559 x 0.171573.
         const double deep_first = seen_as(layered({layer(1.0, 0.4), layer(0.75, 0.1)}), 0.3).g;
         CHECK(std::abs(deep_first - 0.277371) < kHandFigure);
         // In which order they were put on makes no difference to dyes that add.

@@ -1,11 +1,13 @@
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
 #include <opencv2/imgcodecs.hpp>
 #include <sstream>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "base/temporary_folder.h"

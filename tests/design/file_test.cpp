@@ -12,7 +12,9 @@ using namespace loopread;
 
 namespace {
 
-Srgb8 hex(const char* text) { return *parsed_hex(text); }
+Srgb8 hex(const char* text) {
+    return *parsed_hex(text);
+}
 
 /// What reading says about a file with this text; empty if nothing.
 std::string complaint(const std::string& text) {
@@ -26,7 +28,9 @@ std::string complaint(const std::string& text) {
     }
 }
 
-bool mentions(const std::string& text, const std::string& word) { return text.find(word) != std::string::npos; }
+bool mentions(const std::string& text, const std::string& word) {
+    return text.find(word) != std::string::npos;
+}
 
 Design design_of(const std::string& text) {
     const TemporaryFolder folder;
@@ -45,7 +49,8 @@ const Fault kFaults[] = {
     {"undyed = \"#f3ede0\"\nsparkle = 1\n", 2, "sparkle"},
     {"[ground]\ncolour = \"#2f7d9b\"\ncolor = \"#2f7d9b\"\n", 3, "color"},
     {kLayer + "strenght = 1\n", 4, "strenght"},
-    {"# sky\n[ground]\ncolour = \"#2f7d9b\"\nfade = [\"#2f7d9b\", \"#ffffff\"]\n", 2, "one of colour, fade and picture"},
+    {"# sky\n[ground]\ncolour = \"#2f7d9b\"\nfade = [\"#2f7d9b\", \"#ffffff\"]\n", 2,
+     "one of colour, fade and picture"},
     {"[ground]\ncolour = \"#2f7d9b\"\npicture = \"bath.png\"\n", 1, "one of colour, fade and picture"},
     {"\n\n[ground]\nalong = \"width\"\n", 3, "one of colour, fade and picture"},
     {kLayer + "strength = -1\n", 4, "strength"},
@@ -117,8 +122,9 @@ TEST_SUITE("design") {
         const TemporaryFolder folder;
         ColourBook book;
         book.add("harbour=#102030");
-        const auto file = folder.file("design.toml", "[ground]\npicture = \"bath.png\"\nalong = \"width\"\n" +
-                                                         std::string("[[layer]]\nstencil = \"a.png\"\ncolour = \"harbour\"\n"));
+        const auto file =
+            folder.file("design.toml", "[ground]\npicture = \"bath.png\"\nalong = \"width\"\n" +
+                                           std::string("[[layer]]\nstencil = \"a.png\"\ncolour = \"harbour\"\n"));
         const Design design = read_design(file, book);
         CHECK(design.ground.along == DesignGround::Along::width);
         CHECK(design.layers[0].colour == hex("#102030"));
@@ -139,7 +145,8 @@ TEST_SUITE("design") {
     }
 
     TEST_CASE("several faults are reported at once, from the top") {
-        const std::string said = complaint("[ground]\ncolour = \"#zzz\"\n\n" + kLayer + "strength = -1\npenetration = 2\nglitter = 1\n");
+        const std::string said =
+            complaint("[ground]\ncolour = \"#zzz\"\n\n" + kLayer + "strength = -1\npenetration = 2\nglitter = 1\n");
         CAPTURE(said);
         std::size_t before = 0;
         for (const std::string line : {"line 2:", "line 7:", "line 8:", "line 9:"}) {
@@ -155,7 +162,8 @@ TEST_SUITE("design") {
         CHECK_THROWS_AS(read_design(folder / "none.toml", ColourBook{}), Error);
         CHECK_THROWS_AS(read_design(folder.file("empty.toml", ""), ColourBook{}), Error);
         CHECK_THROWS_AS(read_design(folder.path(), ColourBook{}), Error);
-        CHECK_THROWS_AS(read_design(folder.file("binary.toml", std::string("\x89PNG\r\n\x1a\n\0\xff", 10)), ColourBook{}), Error);
+        CHECK_THROWS_AS(
+            read_design(folder.file("binary.toml", std::string("\x89PNG\r\n\x1a\n\0\xff", 10)), ColourBook{}), Error);
     }
 
     TEST_CASE("a design has no more than 64 layers") {

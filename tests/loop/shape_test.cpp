@@ -24,7 +24,9 @@ constexpr double kTable = 1e-5;         // places are straight between 1024 step
 constexpr double kCourseConstant = 5.5;
 constexpr double kWaleConstant = 4.2;
 
-bool within(double value, double expected, double tolerance) { return std::abs(value - expected) <= tolerance; }
+bool within(double value, double expected, double tolerance) {
+    return std::abs(value - expected) <= tolerance;
+}
 
 /// Arc length of the curve as published, by many short chords; nothing of ours in it but the figures a and E.
 double chord_length(double height, double from, double to) {
@@ -34,7 +36,8 @@ double chord_length(double height, double from, double to) {
     for (int i = 0; i < kChords; ++i) {
         const double t = from + (to - from) * i / kChords;
         const double u = from + (to - from) * (i + 1) / kChords;
-        sum += std::hypot(x(u) - x(t), height / 2 * (std::cos(u) - std::cos(t)), 0.2 * (std::cos(2 * u) - std::cos(2 * t)));
+        sum += std::hypot(x(u) - x(t), height / 2 * (std::cos(u) - std::cos(t)),
+                          0.2 * (std::cos(2 * u) - std::cos(2 * t)));
     }
     return sum;
 }
@@ -123,8 +126,8 @@ TEST_SUITE("loop") {
         }
     }
 
-    // Fractions of the half loop's arc length from the top of the needle arc, at t/pi = 0, .1 ... 1: the parameter of the
-    // curve is not its length.
+    // Fractions of the half loop's arc length from the top of the needle arc, at t/pi = 0, .1 ... 1: the parameter of
+    // the curve is not its length.
     TEST_CASE("places along the yarn follow the table of arc lengths of Crane's curve") {
         constexpr double kReadOff = 1.2e-3;  // the table was read off samples; the chords below are finer
         constexpr double kHalfLoop[] = {0, .094, .188, .286, .390, .500, .610, .714, .812, .906, 1};
@@ -214,6 +217,22 @@ TEST_SUITE("loop") {
         CHECK(within(kCourseConstant / kWaleConstant, 1.31, kPublished2));
     }
 
+    // Craft Yarn Council standard yarn weight system, category 1 (sock yarn): 27 to 32 stitches in 4 inches; rows 1.31
+    // times the stitches [Munden 1959]. In loops: stitches 3.76 to 3.18 mm wide, of 15.8 to 13.3 mm of yarn.
+    TEST_CASE("sock yarn at its usual gauges has loops of 13.3 to 15.8 mm") {
+        constexpr double kPublished1 = 0.05;
+        const auto width_mm = [](double stitches_in_4_inches) { return 101.6 / stitches_in_4_inches; };
+        const auto loop_mm = [&](double stitches) {
+            return relaxed_loop_length({width_mm(stitches)}, {width_mm(stitches) / 1.31}).value;
+        };
+        CHECK(within(width_mm(27), 3.76, kPublished2));
+        CHECK(within(width_mm(32), 3.18, kPublished2 + 1e-9));
+        CHECK(within(loop_mm(27), 15.8, kPublished1));
+        CHECK(within(loop_mm(32), 13.3, kPublished1));
+        // Fully relaxed, a loop is 4.2 stitch widths [Munden 1959].
+        CHECK(within(loop_mm(30) / width_mm(30), kWaleConstant, kPublished2));
+    }
+
     // d = 0.03568 sqrt(tex / (packing x density)), exact geometry; wool 1.31 g/cm3 [Morton 2008, table 5.1].
     TEST_CASE("wool yarn is as thick as its mass and packing say") {
         struct Row {
@@ -230,7 +249,8 @@ TEST_SUITE("loop") {
             for (std::size_t i = 0; i < 6; ++i) {
                 CAPTURE(row.tex);
                 CAPTURE(kPacking[i]);
-                CHECK(within(yarn_diameter({row.tex}, kPacking[i]).value, row.millimetres[i], kPublished3 + kCoefficient));
+                CHECK(within(yarn_diameter({row.tex}, kPacking[i]).value, row.millimetres[i],
+                             kPublished3 + kCoefficient));
             }
         CHECK(within(yarn_diameter({240}).value, 0.720, kPublished3));
         // A kilometre of it weighs its tex in grams again.

@@ -24,12 +24,24 @@ constexpr double kAgreement = 0.01;
 struct Vec {
     double x, y, z;
 };
-Vec operator+(Vec a, Vec b) { return {a.x + b.x, a.y + b.y, a.z + b.z}; }
-Vec operator-(Vec a, Vec b) { return {a.x - b.x, a.y - b.y, a.z - b.z}; }
-Vec operator*(double f, Vec a) { return {f * a.x, f * a.y, f * a.z}; }
-double inner(Vec a, Vec b) { return a.x * b.x + a.y * b.y + a.z * b.z; }
-Vec outer(Vec a, Vec b) { return {a.y * b.z - a.z * b.y, a.z * b.x - a.x * b.z, a.x * b.y - a.y * b.x}; }
-Vec unit_of(Vec a) { return (1 / std::sqrt(inner(a, a))) * a; }
+Vec operator+(Vec a, Vec b) {
+    return {a.x + b.x, a.y + b.y, a.z + b.z};
+}
+Vec operator-(Vec a, Vec b) {
+    return {a.x - b.x, a.y - b.y, a.z - b.z};
+}
+Vec operator*(double f, Vec a) {
+    return {f * a.x, f * a.y, f * a.z};
+}
+double inner(Vec a, Vec b) {
+    return a.x * b.x + a.y * b.y + a.z * b.z;
+}
+Vec outer(Vec a, Vec b) {
+    return {a.y * b.z - a.z * b.y, a.z * b.x - a.x * b.z, a.x * b.y - a.y * b.x};
+}
+Vec unit_of(Vec a) {
+    return (1 / std::sqrt(inner(a, a))) * a;
+}
 
 /// [Crane 2023] Eq. 1 in stitch widths; t = 0 is the top of the needle arc, z grows towards the technical back.
 struct Curve {
@@ -102,7 +114,8 @@ Vec strand_middle(const Curve& curve, Bundle bundle, int strand, double t) {
 /// Corners of a cross-section, across the strand's own way. The polygon is as large as the circle.
 Ring ring(const Curve& curve, Bundle bundle, int strand, double t) {
     constexpr double kStep = 1e-4;
-    const Vec along = unit_of(strand_middle(curve, bundle, strand, t + kStep) - strand_middle(curve, bundle, strand, t - kStep));
+    const Vec along =
+        unit_of(strand_middle(curve, bundle, strand, t + kStep) - strand_middle(curve, bundle, strand, t - kStep));
     const Vec side = unit_of(outer(along, {0, 0, 1}));
     const Vec out = outer(side, along);
     const double diameter = bundle.strands == 1 ? 0.25 : 0.25 / std::numbers::sqrt2;
@@ -150,9 +163,15 @@ private:
     static constexpr double kHalfWidth = 0.75;
     static constexpr double kHalfHeight = 1.0;
 
-    static int column(double x) { return std::clamp(static_cast<int>((x + kHalfWidth) / (2 * kHalfWidth) * kAcross), 0, kAcross - 1); }
-    static int row(double y) { return std::clamp(static_cast<int>((y + kHalfHeight) / (2 * kHalfHeight) * kAlong), 0, kAlong - 1); }
-    static std::size_t index(int strand, int i, int k) { return static_cast<std::size_t>((strand * kSegments + i) * kFacets + k); }
+    static int column(double x) {
+        return std::clamp(static_cast<int>((x + kHalfWidth) / (2 * kHalfWidth) * kAcross), 0, kAcross - 1);
+    }
+    static int row(double y) {
+        return std::clamp(static_cast<int>((y + kHalfHeight) / (2 * kHalfHeight) * kAlong), 0, kAlong - 1);
+    }
+    static std::size_t index(int strand, int i, int k) {
+        return static_cast<std::size_t>((strand * kSegments + i) * kFacets + k);
+    }
 
     /// [Moller 1997].
     static bool hit(const Triangle& triangle, Vec from, Vec along) {
@@ -194,7 +213,8 @@ private:
         const auto [bottom, top] = std::minmax({t.a.y, t.b.y, t.c.y});
         if (right < -kHalfWidth || left > kHalfWidth || top < -kHalfHeight || bottom > kHalfHeight) return;
         for (int r = row(bottom); r <= row(top); ++r)
-            for (int c = column(left); c <= column(right); ++c) cells_[static_cast<std::size_t>(r * kAcross + c)].push_back(t);
+            for (int c = column(left); c <= column(right); ++c)
+                cells_[static_cast<std::size_t>(r * kAcross + c)].push_back(t);
     }
 
     std::vector<Facet> facets_;
@@ -233,7 +253,9 @@ PartShares shares_by_rays(const Tubes& tubes, Side side, int strand) {
         int shown = 0;
         for (int i = place * kPerPlace; i < (place + 1) * kPerPlace; ++i)
             for (int k = 0; k < kFacets; ++k)
-                if (tubes.facet(strand, i, k).normal.z * toward_viewer > 0 && !tubes.hidden(strand, i, k, toward_viewer)) ++shown;
+                if (tubes.facet(strand, i, k).normal.z * toward_viewer > 0 &&
+                    !tubes.hidden(strand, i, k, toward_viewer))
+                    ++shown;
         return static_cast<double>(shown) / (kPerPlace * kFacets);
     });
 }
@@ -261,7 +283,8 @@ void check_alike(LoopProportions proportions, Bundle bundle) {
 
 TEST_SUITE("loop") {
     TEST_CASE("rays through a mesh of the tubes find the same shares of one strand") {
-        constexpr LoopProportions kShapes[] = {{1.15, 4.482}, {1.25, 4.299}, {1.31, 4.199}, {1.40, 4.062}, {1.45, 3.991}};
+        constexpr LoopProportions kShapes[] = {
+            {1.15, 4.482}, {1.25, 4.299}, {1.31, 4.199}, {1.40, 4.062}, {1.45, 3.991}};
         for (const LoopProportions& shape : kShapes) {
             CAPTURE(shape.wale_per_course);
             check_alike(shape, {1, 0});

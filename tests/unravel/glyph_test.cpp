@@ -7,8 +7,7 @@
 
 #include "loopread/unravel/unravelled.h"
 
-// The lists below were written out by hand from the frames of DEVELOPERS.md, before the code that is tested was read:
-// nothing in them is computed.
+// The lists below are written out by hand from the frames of DEVELOPERS.md: nothing in them is computed.
 
 using namespace loopread;
 
@@ -144,12 +143,12 @@ constexpr Expected kExpected[] = {
     // FGHIJ
     // KLMNO
     // PQRST
-    {kUprightWays, kNot, Tail::left, 5, 4,          //
-     "ABCDE JIHGF KLMNO TSRQP",                     //
+    {kUprightWays, kNot, Tail::left, 5, 4,           //
+     "ABCDE JIHGF KLMNO TSRQP",                      //
      "ABCDEEDCBA FGHIJJIHGF KLMNOONMLK PQRSTTSRQP",  //
      "ABCDEDCBA FGHIJIHGF KLMNONMLK PQRSTSRQP"},
-    {kUprightWays, kNot, Tail::right, 5, 4,         //
-     "EDCBA FGHIJ ONMLK PQRST",                     //
+    {kUprightWays, kNot, Tail::right, 5, 4,          //
+     "EDCBA FGHIJ ONMLK PQRST",                      //
      "EDCBAABCDE JIHGFFGHIJ ONMLKKLMNO TSRQPPQRST",  //
      "EDCBABCDE JIHGFGHIJ ONMLKLMNO TSRQPQRST"},
     // PKFA
@@ -157,24 +156,24 @@ constexpr Expected kExpected[] = {
     // RMHC
     // SNID
     // TOJE
-    {kQuarterWays, kNot, Tail::left, 4, 5,          //
-     "PKFA BGLQ RMHC DINS TOJE",                    //
+    {kQuarterWays, kNot, Tail::left, 4, 5,            //
+     "PKFA BGLQ RMHC DINS TOJE",                      //
      "PKFAAFKP QLGBBGLQ RMHCCHMR SNIDDINS TOJEEJOT",  //
      "PKFAFKP QLGBGLQ RMHCHMR SNIDINS TOJEJOT"},
-    {kQuarterWays, kNot, Tail::right, 4, 5,         //
-     "AFKP QLGB CHMR SNID EJOT",                    //
+    {kQuarterWays, kNot, Tail::right, 4, 5,           //
+     "AFKP QLGB CHMR SNID EJOT",                      //
      "AFKPPKFA BGLQQLGB CHMRRMHC DINSSNID EJOTTOJE",  //
      "AFKPKFA BGLQLGB CHMRMHC DINSNID EJOTOJE"},
     // TSRQP
     // ONMLK
     // JIHGF
     // EDCBA
-    {kHalfWays, kNot, Tail::left, 5, 4,             //
-     "TSRQP KLMNO JIHGF ABCDE",                     //
+    {kHalfWays, kNot, Tail::left, 5, 4,              //
+     "TSRQP KLMNO JIHGF ABCDE",                      //
      "TSRQPPQRST ONMLKKLMNO JIHGFFGHIJ EDCBAABCDE",  //
      "TSRQPQRST ONMLKLMNO JIHGFGHIJ EDCBABCDE"},
-    {kHalfWays, kNot, Tail::right, 5, 4,            //
-     "PQRST ONMLK FGHIJ EDCBA",                     //
+    {kHalfWays, kNot, Tail::right, 5, 4,             //
+     "PQRST ONMLK FGHIJ EDCBA",                      //
      "PQRSTTSRQP KLMNOONMLK FGHIJJIHGF ABCDEEDCBA",  //
      "PQRSTSRQP KLMNONMLK FGHIJIHGF ABCDEDCBA"},
     // EJOT
@@ -182,24 +181,24 @@ constexpr Expected kExpected[] = {
     // CHMR
     // BGLQ
     // AFKP
-    {kThreeQuarterWays, kNot, Tail::left, 4, 5,     //
-     "EJOT SNID CHMR QLGB AFKP",                    //
+    {kThreeQuarterWays, kNot, Tail::left, 4, 5,       //
+     "EJOT SNID CHMR QLGB AFKP",                      //
      "EJOTTOJE DINSSNID CHMRRMHC BGLQQLGB AFKPPKFA",  //
      "EJOTOJE DINSNID CHMRMHC BGLQLGB AFKPKFA"},
-    {kThreeQuarterWays, kNot, Tail::right, 4, 5,    //
-     "TOJE DINS RMHC BGLQ PKFA",                    //
+    {kThreeQuarterWays, kNot, Tail::right, 4, 5,      //
+     "TOJE DINS RMHC BGLQ PKFA",                      //
      "TOJEEJOT SNIDDINS RMHCCHMR QLGBBGLQ PKFAAFKP",  //
      "TOJEJOT SNIDINS RMHCHMR QLGBGLQ PKFAFKP"},
     // EDCBA
     // JIHGF
     // ONMLK
     // TSRQP
-    {kUprightWays, kFlipped, Tail::left, 5, 4,      //
-     "EDCBA FGHIJ ONMLK PQRST",                     //
+    {kUprightWays, kFlipped, Tail::left, 5, 4,       //
+     "EDCBA FGHIJ ONMLK PQRST",                      //
      "EDCBAABCDE JIHGFFGHIJ ONMLKKLMNO TSRQPPQRST",  //
      "EDCBABCDE JIHGFGHIJ ONMLKLMNO TSRQPQRST"},
-    {kUprightWays, kFlipped, Tail::right, 5, 4,     //
-     "ABCDE JIHGF KLMNO TSRQP",                     //
+    {kUprightWays, kFlipped, Tail::right, 5, 4,      //
+     "ABCDE JIHGF KLMNO TSRQP",                      //
      "ABCDEEDCBA FGHIJJIHGF KLMNOONMLK PQRSTTSRQP",  //
      "ABCDEDCBA FGHIJIHGF KLMNONMLK PQRSTSRQP"},
     // AFKP
@@ -207,24 +206,24 @@ constexpr Expected kExpected[] = {
     // CHMR
     // DINS
     // EJOT
-    {kQuarterWays, kFlipped, Tail::left, 4, 5,      //
-     "AFKP QLGB CHMR SNID EJOT",                    //
+    {kQuarterWays, kFlipped, Tail::left, 4, 5,        //
+     "AFKP QLGB CHMR SNID EJOT",                      //
      "AFKPPKFA BGLQQLGB CHMRRMHC DINSSNID EJOTTOJE",  //
      "AFKPKFA BGLQLGB CHMRMHC DINSNID EJOTOJE"},
-    {kQuarterWays, kFlipped, Tail::right, 4, 5,     //
-     "PKFA BGLQ RMHC DINS TOJE",                    //
+    {kQuarterWays, kFlipped, Tail::right, 4, 5,       //
+     "PKFA BGLQ RMHC DINS TOJE",                      //
      "PKFAAFKP QLGBBGLQ RMHCCHMR SNIDDINS TOJEEJOT",  //
      "PKFAFKP QLGBGLQ RMHCHMR SNIDINS TOJEJOT"},
     // PQRST
     // KLMNO
     // FGHIJ
     // ABCDE
-    {kHalfWays, kFlipped, Tail::left, 5, 4,         //
-     "PQRST ONMLK FGHIJ EDCBA",                     //
+    {kHalfWays, kFlipped, Tail::left, 5, 4,          //
+     "PQRST ONMLK FGHIJ EDCBA",                      //
      "PQRSTTSRQP KLMNOONMLK FGHIJJIHGF ABCDEEDCBA",  //
      "PQRSTSRQP KLMNONMLK FGHIJIHGF ABCDEDCBA"},
-    {kHalfWays, kFlipped, Tail::right, 5, 4,        //
-     "TSRQP KLMNO JIHGF ABCDE",                     //
+    {kHalfWays, kFlipped, Tail::right, 5, 4,         //
+     "TSRQP KLMNO JIHGF ABCDE",                      //
      "TSRQPPQRST ONMLKKLMNO JIHGFFGHIJ EDCBAABCDE",  //
      "TSRQPQRST ONMLKLMNO JIHGFGHIJ EDCBABCDE"},
     // TOJE
@@ -232,8 +231,8 @@ constexpr Expected kExpected[] = {
     // RMHC
     // QLGB
     // PKFA
-    {kThreeQuarterWays, kFlipped, Tail::left, 4, 5,  //
-     "TOJE DINS RMHC BGLQ PKFA",                     //
+    {kThreeQuarterWays, kFlipped, Tail::left, 4, 5,   //
+     "TOJE DINS RMHC BGLQ PKFA",                      //
      "TOJEEJOT SNIDDINS RMHCCHMR QLGBBGLQ PKFAAFKP",  //
      "TOJEJOT SNIDINS RMHCHMR QLGBGLQ PKFAFKP"},
     {kThreeQuarterWays, kFlipped, Tail::right, 4, 5,  //
@@ -330,7 +329,8 @@ TEST_SUITE("unravel") {
             for (const Painted painted : {Painted::face, Painted::back}) {
                 const BlankLayout layout =
                     blank_of(expected.stitches, expected.rows, expected.construction, expected.tail, painted);
-                const Notes notes = notes_of(pieces_off(layout, dyed_through(layout, painted_letters(kUpright), Lay{})));
+                const Notes notes =
+                    notes_of(pieces_off(layout, dyed_through(layout, painted_letters(kUpright), Lay{})));
                 CAPTURE(expected.stitches);
                 CHECK(notes.courses == expected.courses);
                 CHECK(notes.wales == expected.wales);
@@ -340,7 +340,8 @@ TEST_SUITE("unravel") {
     TEST_CASE("the leg that comes off first is the right one where the course runs right to left") {
         for (const ExpectedHalves& expected : kExpectedHalves)
             for (const Painted painted : {Painted::face, Painted::back}) {
-                const BlankLayout layout = blank_of(expected.stitches, 2, expected.construction, expected.tail, painted);
+                const BlankLayout layout =
+                    blank_of(expected.stitches, 2, expected.construction, expected.tail, painted);
                 const Notes notes = notes_of(pieces_off(layout, dyed_through(layout, painted_letters(kHalves), Lay{})));
                 CAPTURE(expected.stitches);
                 CHECK(notes.leg1_only == expected.leg1);
@@ -409,8 +410,8 @@ TEST_SUITE("unravel") {
         std::string needles;
         for (const Piece& piece : pieces)
             if (piece.part == Part::needle) needles += letter_of(piece.colour);
-        CHECK(needles.substr(0, 5) == "ABCDE");    // over the edge, of which no more is known than its first course
-        CHECK(needles.substr(5, 5) == "EDCBA");    // course 1 right to left, its heads in course 0
+        CHECK(needles.substr(0, 5) == "ABCDE");  // over the edge, of which no more is known than its first course
+        CHECK(needles.substr(5, 5) == "EDCBA");  // course 1 right to left, its heads in course 0
         CHECK(needles.substr(10, 10) == "FGHIJONMLK");
     }
 }

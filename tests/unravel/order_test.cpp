@@ -12,7 +12,9 @@ using namespace loopread;
 
 namespace {
 
-int one_to(int most, Random& random) { return 1 + static_cast<int>(random.uniform() * most); }
+int one_to(int most, Random& random) {
+    return 1 + static_cast<int>(random.uniform() * most);
+}
 
 BlankLayout random_layout(Random& random) {
     BlankLayout layout;

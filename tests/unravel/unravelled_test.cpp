@@ -117,8 +117,9 @@ TEST_SUITE("unravel") {
     TEST_CASE("the yarn is as long as stitches by rows by loop") {
         Random random(3);
         for (int i = 0; i < 20; ++i) {
-            BlankLayout layout = small_blank(1 + static_cast<int>(random.uniform() * 30), 1 + static_cast<int>(random.uniform() * 30),
-                                             random.uniform() < 0.5 ? Construction::flat : Construction::tube);
+            BlankLayout layout =
+                small_blank(1 + static_cast<int>(random.uniform() * 30), 1 + static_cast<int>(random.uniform() * 30),
+                            random.uniform() < 0.5 ? Construction::flat : Construction::tube);
             layout.strands = random.uniform() < 0.5 ? 1 : 2;
             layout.loop_length = Millimetres{15 + 10 * random.uniform()};
             const double expected = layout.loop_length.value * layout.stitches * layout.rows;
@@ -126,7 +127,8 @@ TEST_SUITE("unravel") {
             CHECK(strands.size() == static_cast<std::size_t>(layout.strands));
             for (const ColourRun& strand : strands) {
                 CHECK(std::abs(strand.length_mm() - expected) < kRelative * expected);
-                CHECK(strand.pieces().size() == 4 * static_cast<std::size_t>(layout.stitches) * static_cast<std::size_t>(layout.rows));
+                CHECK(strand.pieces().size() ==
+                      4 * static_cast<std::size_t>(layout.stitches) * static_cast<std::size_t>(layout.rows));
             }
         }
     }
@@ -137,7 +139,8 @@ TEST_SUITE("unravel") {
         const ColourRun strand = strands_of(layout, painted(layout, random_design(2, 2), 0.4)).front();
         constexpr double kShare[] = {0.29, 0.21, 0.29, 0.21};
         for (std::size_t i = 0; i < strand.pieces().size(); ++i)
-            CHECK(std::abs(strand.pieces()[i].length_mm - kShare[i % 4] * layout.loop_length.value) < kRelative * layout.loop_length.value);
+            CHECK(std::abs(strand.pieces()[i].length_mm - kShare[i % 4] * layout.loop_length.value) <
+                  kRelative * layout.loop_length.value);
     }
 
     TEST_CASE("one colour in, one colour out, where dye goes through") {
