@@ -18,6 +18,7 @@ namespace {
 
 constexpr int kPixelsPerStitch = 8;
 constexpr double kDesignCreep = 2.0;         // mm
+constexpr double kDefaultWrap = 0.7;         // no source
 constexpr double kDefaultPenetration = 0.4;  // of paste; no source
 constexpr double kShapesDiffer = 0.10;
 
@@ -71,8 +72,9 @@ public:
             settle_layout(header);
             paint_picture(header);
         }
-        paint_.wrap = options_.wrap;
-        assume("paint goes round a thread by " + number_text(paint_.wrap, 2) + " (wrap, not measured)");
+        paint_.wrap = options_.wrap.value_or(kDefaultWrap);
+        if (!options_.wrap)
+            assume("paint goes round a thread by " + number_text(paint_.wrap, 2) + " (wrap, not measured)");
         LoopDrawing loop = loop_.get();
         if (loop.moved)
             warnings_.push_back(
@@ -143,7 +145,13 @@ private:
 
     Millimetres creep(Kind kind) {
         if (options_.creep == "0mm" || options_.creep == "0") return {0.0};
-        if (!options_.creep.empty()) return parsed_length(options_.creep, "--creep");
+        if (!options_.creep.empty()) {
+            const Millimetres given = parsed_length(options_.creep, "--creep");
+            if (given > std::min(layout_.width(), layout_.length()))
+                throw Error(ErrorKind::usage,
+                            "--creep: '" + options_.creep + "' is more than the blank; check the unit");
+            return given;
+        }
         if (kind == Kind::photo) return {0.0};
         assume("paint creeps " + number_text(kDesignCreep, 1) + " mm before it sets (not measured)");
         return {kDesignCreep};
@@ -182,7 +190,7 @@ private:
         } else if (ground == "auto") {
             paint_.ground = estimated_ground(finished);
             assume("a dipped ground, estimated from the picture off the motifs");
-        } else if (fs::exists(ground)) {
+        } else if (std::error_code ignored; fs::exists(ground, ignored)) {
             outputs_.keep_safe(ground);
             paint_.ground = read_laid(ground, lay_);
         } else {
@@ -194,12 +202,14 @@ private:
         undyed_ = linear_from_srgb8(design.undyed);
         Lay ground_lay = lay_;
         ground_lay.fit = Fit::stretch;  // a bath is the blank's, whatever the stencils repeat
+        Lay fade_lay = ground_lay;
+        fade_lay.ravel_edge = RavelEdge::top;  // a fade is told from the ravel edge, wherever that is in the pictures
         if (design.ground.picture)
             paint_.ground = read_laid(*design.ground.picture, ground_lay);
         else if (design.ground.colours.size() == 1)
             paint_.ground = Image(1, 1, linear_from_srgb8(design.ground.colours.front()));
         else
-            paint_.ground = laid(fade(design.ground), ground_lay, layout_, paint_.raster);
+            paint_.ground = laid(fade(design.ground), fade_lay, layout_, paint_.raster);
         const RasterBlur blur = creep_blur(creep(Kind::design), paint_.raster);
         for (const DesignLayer& layer : design.layers) {
             const PictureHeader header = picture_header(layer.stencil, options_.max_megapixels);

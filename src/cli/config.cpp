@@ -12,7 +12,8 @@ namespace loopread::cli {
 namespace {
 
 bool is_option(const std::string& argument, const std::string& option) {
-    return argument == option || argument.rfind(option + "=", 0) == 0;
+    const bool short_output = option == "--output" && argument.rfind("-o", 0) == 0;  // -o DIR, -oDIR
+    return short_output || argument == option || argument.rfind(option + "=", 0) == 0;
 }
 
 /// The FILE of --config, or nothing.

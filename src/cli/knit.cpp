@@ -5,6 +5,7 @@
 #include <memory>
 
 #include "cli/summary.h"
+#include "loopread/base/error.h"
 #include "loopread/base/text.h"
 #include "loopread/photo/write.h"
 
@@ -31,7 +32,12 @@ FabricDrawing drawing_for(const Knitting& knitting, std::size_t balls, std::uint
 }
 
 void run_knit(const KnitCommandOptions& options, std::ostream& out) {
+    if (!options.common.output.has_filename())
+        throw Error(ErrorKind::usage, "-o: '" + options.common.output.string() +
+                                          "' is a folder; name the picture, like " +
+                                          (options.common.output / "fabric.png").string());
     Outputs outputs = Outputs::into_file(options.common.output);
+    if (!options.common.config.empty()) outputs.keep_safe(options.common.config);
     const YarnInput yarn = read_yarn(options.input, options.blank, options.common.seed, outputs);
     const Knitting knitting = settled(options.knitting, static_cast<int>(yarn.strands.size()));
     const std::vector<KnittedBall> balls = knitted_balls(yarn.strands, knitting);

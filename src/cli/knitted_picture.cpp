@@ -32,7 +32,8 @@ std::vector<KnittedBall> knitted_balls(const std::vector<ColourRun>& strands, co
                                               " m of the strand; ask for fewer stitches");
         GarmentSize size;
         size.stitches = knitting.stitches;
-        size.rounds = knitting.rounds.value_or(std::min(100'000, static_cast<int>(run.length_mm() / round_mm + 1e-9)));
+        size.rounds =
+            knitting.rounds.value_or(static_cast<int>(std::min(100'000.0, run.length_mm() / round_mm + 1e-9)));
         size.gauge = knitting.gauge;
         ball.fabric = knitted(ball.run, garment(knitting.shape, size), knitting.yarn_per_stitch);
         balls.push_back(std::move(ball));

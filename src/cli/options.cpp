@@ -6,6 +6,7 @@
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
 #include "loopread/fabric/fabric.h"
+#include "loopread/loop/shape.h"
 #include "loopread/shape/garments.h"
 
 namespace loopread::cli {
@@ -38,13 +39,28 @@ Gauge read_gauge(const std::string& text) {
     return gauge;
 }
 
+/// With less yarn no loop reaches over its own width, however it is drawn.
+void check_stitch(const Knitting& knitting, const std::string& option) {
+    const double widths = knitting.yarn_per_stitch / knitting.gauge.stitch_width();
+    if (widths < least_loop_length())
+        throw Error(ErrorKind::usage, option + ": gives a stitch " + number_text(widths, 2) +
+                                          " of its widths of yarn, too short for a knitted loop (it needs " +
+                                          number_text(least_loop_length(), 2) + "); check it and --gauge");
+}
+
 }  // namespace
 
 void add_common(CLI::App& command, CommonOptions& options, const std::string& output_is) {
-    command.add_option("-o,--output", options.output, output_is)->required();
+    command.add_option("-o,--output", options.output, output_is)->required()->check([](const std::string& typed) {
+        return std::string(typed.empty() ? "is empty; name where the results go" : "");
+    });
     command.add_flag("--json", options.json, "print the summary as JSON, and nothing else");
     command.add_option("--seed", options.seed, "of everything left to chance; the same seed gives the same bytes")
-        ->capture_default_str();
+        ->capture_default_str()
+        ->check([](const std::string& typed) {
+            const bool good = parsed_whole(typed).value_or(-1) >= 0;
+            return good ? std::string() : "'" + typed + "' is not a whole number from 0";
+        });
     command.add_option("--config", options.config, "a TOML file of option names and values");
 }
 
@@ -68,14 +84,15 @@ void add_blank(CLI::App& command, BlankOptions& o) {
     option("--other-side", o.other_side, "a picture of the other side");
     option("--ground", o.ground, "what the yarn was before the paint: undyed, auto, a colour or a picture");
     option("--undyed", o.undyed, "colour of the undyed yarn");
-    option("--wrap", o.wrap, "0..1: how far paint goes round a thread");
+    option("--wrap", o.wrap, "0..1: how far paint goes round a thread (0.7)");
     option("--penetration", o.penetration, "0..1: the part of covered yarn that the dye reached (0.4)");
     option("--creep", o.creep, "sideways spread of a painted edge (2mm for a design, 0mm for a photo)");
     option("--treat-as", o.treat_as, "photo or design");
     option("--winding", o.turn, "two strands wind once about each other in so much yarn");
     option("--wander", o.wander, "degrees that the winding wanders in 10 cm");
     option("--max-megapixels", o.max_megapixels, "refuse larger pictures");
-    option("--colour", o.colours, "NAME=#rrggbb: a colour name of your own");
+    option("--colour", o.colours, "NAME=#rrggbb: a colour name of your own")
+        ->allow_extra_args(false);  // once for each name: else it would take the INPUT after it for a colour too
 }
 
 GivenMeasures given_measures(const BlankOptions& o) {
@@ -97,7 +114,7 @@ Lay chosen_lay(const BlankOptions& o) {
                                         {"bottom", RavelEdge::bottom},
                                         {"left", RavelEdge::left},
                                         {"right", RavelEdge::right}});
-    lay.rotate = chosen<QuarterTurn>("--rotate", std::to_string(o.rotate),
+    lay.rotate = chosen<QuarterTurn>("--rotate", o.rotate,
                                      {{"0", QuarterTurn::none},
                                       {"90", QuarterTurn::clockwise_90},
                                       {"180", QuarterTurn::clockwise_180},
@@ -122,7 +139,7 @@ Painted chosen_side(const BlankOptions& o) {
 }
 
 void check_paint(const BlankOptions& o) {
-    check_share("--wrap", o.wrap);
+    if (o.wrap) check_share("--wrap", *o.wrap);
     if (o.penetration) check_share("--penetration", *o.penetration);
     if (!(o.max_megapixels > 0)) throw Error(ErrorKind::usage, "--max-megapixels: must be over 0");
 }
@@ -174,6 +191,7 @@ Knitting settled(const KnitOptions& o, int strands_at_hand) {
         knitting.assumed.push_back(number_text(knitting.yarn_per_round().value / 10, 1) + " cm of yarn in a round of " +
                                    std::to_string(o.stitches) + " stitches (from the gauge, not measured)");
     }
+    check_stitch(knitting, o.yarn_per_round.empty() ? "--yarn-per-stitch" : "--yarn-per-round");
     const int ball = chosen<int>("--strand", o.strand,
                                  {{"1", 1}, {"2", 2}, {"both", 0}, {"A", 1}, {"B", 2}, {"ball A", 1}, {"ball B", 2}});
     if (ball > strands_at_hand) throw Error(ErrorKind::usage, "--strand: there is only one strand here; leave it out");

@@ -34,11 +34,10 @@ struct BlankOptions {
     std::string blank, size, strand_length, loop, construction = "flat";
     std::optional<int> strands;
     std::string ravel_edge = "top", tail = "left", fit = "stretch", painted = "face";
-    int rotate = 0;
+    std::string rotate = "0";
     bool mirror = false;
     std::string other_side, ground = "undyed", undyed = "#f3ede0", creep, treat_as;
-    double wrap = 0.7;
-    std::optional<double> penetration;
+    std::optional<double> wrap, penetration;
     std::string turn = "10cm";
     double wander = 30;
     double max_megapixels = 200;

@@ -156,7 +156,8 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
         page.first_screen.push_back(page_picture(ball_picture(ball, knitting, seed),
                                                  "Fabric knitted from " + ball.name + ".",
                                                  ball.name + ", round 1 at the bottom"));
-    page.below.push_back({files.strands_png, "Both strands as ribbons in the order they come off.", "", 1500, 0});
+    page.below.push_back({files.strands_png, "Both strands as ribbons in the order they come off.", "",
+                          files.strands_width, files.strands_height});
     page.below.push_back(page_picture(sheet, "The first rounds of each ball with single stitches showing.", ""));
     for (const char* name :
          {"yarn.csv", "runs.csv", "strands.png", "fabric.png", "blank.png", "overview.jpg", "summary.json"})

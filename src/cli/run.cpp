@@ -39,6 +39,7 @@ int parsed_and_run(int argc, const char* const* argv, std::ostream& out) {
     add_unravel(app, action);
     add_knit(app, action);
     std::vector<std::string> arguments = with_config(std::vector<std::string>(argv + 1, argv + argc));
+    const std::string first = arguments.empty() ? "" : arguments.front();
     std::reverse(arguments.begin(), arguments.end());  // CLI11 takes them from the back
     try {
         app.parse(arguments);
@@ -48,6 +49,8 @@ int parsed_and_run(int argc, const char* const* argv, std::ostream& out) {
     } catch (const CLI::ParseError& fault) {
         const CLI::App* command = &app;
         for (const CLI::App* chosen : app.get_subcommands()) command = chosen;
+        if (command == &app && !first.empty() && first.front() != '-')
+            throw Error(ErrorKind::usage, "'" + first + "' is not a command; see loopread --help");
         const std::string name = command == &app ? "loopread" : "loopread " + command->get_name();
         throw Error(ErrorKind::usage, std::string(fault.what()) + "; see " + name + " --help");
     }

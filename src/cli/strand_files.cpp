@@ -18,9 +18,17 @@ StrandFiles strand_files(const BlankLayout& layout, const std::vector<ColourRun>
     marks.row_yarn_mm = layout.row_yarn().value;
     marks.loop_mm = layout.loop_length.value;
     marks.round_yarn_mm = knitting.yarn_per_round().value;
-    auto picture = std::async(std::launch::async, [&] { return png_bytes(strands_picture(strands, marks)); });
-    return {yarn_csv(strands),
-            runs_csv(strands, yarn_palette(strands, kPaletteColours, seed), layout.loop_length.value), picture.get()};
+    StrandFiles files;
+    auto drawn = std::async(std::launch::async, [&] {
+        const Picture8 picture = strands_picture(strands, marks);
+        files.strands_width = picture.columns();
+        files.strands_height = picture.rows();
+        files.strands_png = png_bytes(picture);
+    });
+    files.yarn_csv = yarn_csv(strands);
+    files.runs_csv = runs_csv(strands, yarn_palette(strands, kPaletteColours, seed), layout.loop_length.value);
+    drawn.get();
+    return files;
 }
 
 Json unravel_summary(const BlankInput& blank, const std::vector<ColourRun>& strands, const Knitting& knitting,

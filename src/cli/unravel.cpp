@@ -19,6 +19,7 @@ struct UnravelOptions {
 
 void run_unravel(const UnravelOptions& options, std::ostream& out) {
     Outputs outputs = Outputs::into_folder(options.common.output);
+    if (!options.common.config.empty()) outputs.keep_safe(options.common.config);
     const BlankInput blank = read_blank(options.image, options.blank, outputs);
     const WindingOptions winding = winding_options(options.blank, options.common.seed);
     const Knitting knitting = settled(options.knitting, blank.layout.strands);

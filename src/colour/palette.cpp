@@ -38,7 +38,7 @@ struct Bin {
 /// Colours thrown together by the upper 5 bits of their sRGB codes: 100,000 become a few hundred, each kept as its
 /// mean.
 std::vector<Bin> coarse_histogram(std::span<const WeightedColour> colours) {
-    std::vector<Heap> heaps(32 * 32 * 32);
+    std::vector<Heap> heaps(std::size_t{32} * 32 * 32);
     for (const WeightedColour& one : colours) {
         require(one.weight > 0 && std::isfinite(one.weight), "a colour in a palette has a weight");
         const Srgb8 code = srgb8_from_linear(one.colour);

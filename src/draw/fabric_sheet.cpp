@@ -44,6 +44,16 @@ void draw_rounds(Canvas& canvas, double x, double bottom, const FabricSheetScale
     }
 }
 
+constexpr TextStyle kTitle{.size = 17, .weight = Weight::bold};
+constexpr TextStyle kCaption{.size = 13, .colour = ink::kQuiet};
+
+/// Of the fabric or of the words at it, whichever is wider.
+int panel_width(const FabricPanel& panel) {
+    const Canvas ruler(1, 1, ink::kPaper);
+    const double words = std::max(ruler.text_width(panel.title, kTitle), ruler.text_width(panel.caption, kCaption));
+    return std::max(panel.fabric.columns(), static_cast<int>(std::ceil(words)));
+}
+
 }  // namespace
 
 Picture8 fabric_sheet(const std::vector<FabricPanel>& panels, const FabricSheetScale& scale) {
@@ -52,7 +62,7 @@ Picture8 fabric_sheet(const std::vector<FabricPanel>& panels, const FabricSheetS
     int width = kMargin + (numbered ? kNumbers : 0);
     int tallest = 0;
     for (const FabricPanel& panel : panels) {
-        width += panel.fabric.columns() + kGap;
+        width += panel_width(panel) + kGap;
         tallest = std::max(tallest, panel.fabric.rows());
     }
     width = std::max(width - kGap + kMargin, 420);
@@ -66,9 +76,9 @@ Picture8 fabric_sheet(const std::vector<FabricPanel>& panels, const FabricSheetS
     const int first = x;
     for (const FabricPanel& panel : panels) {
         canvas.picture(encoded(panel.fabric), x, bottom - panel.fabric.rows());
-        canvas.text(x, 36, panel.title, {.size = 17, .weight = Weight::bold});
-        canvas.text(x, bottom + 22, panel.caption, {.size = 13, .colour = ink::kQuiet});
-        x += panel.fabric.columns() + kGap;
+        canvas.text(x, 36, panel.title, kTitle);
+        canvas.text(x, bottom + 22, panel.caption, kCaption);
+        x += panel_width(panel) + kGap;
     }
     draw_scale(canvas, first, bottom + 40, scale, std::min(260.0, width - first - 100.0));
     return canvas.pixels();

@@ -16,6 +16,7 @@ constexpr double kPi = std::numbers::pi;
 constexpr int kBalls = 384;  // along one loop
 constexpr int kAcross = 24;  // patches of the repeat along x ...
 constexpr int kAlong = 18;   // ... and along y
+constexpr std::size_t kPatches = std::size_t{kAcross} * kAlong;
 constexpr double kTie = 1e-9;
 constexpr double kNear = 0.75;  // from the middle of the repeat: balls within it can be the nearest to a gap
 
@@ -59,7 +60,7 @@ LoopVector LoopCell::strand_tangent(double t, int strand) const {
 
 void LoopCell::fill_buckets() {
     const double c = shape_.course_spacing();
-    buckets_.assign(static_cast<std::size_t>(kAcross * kAlong), {});
+    buckets_.assign(kPatches, {});
     const auto patch = [](double share, int patches) {
         return std::clamp(static_cast<int>(std::floor(share * patches)), 0, patches - 1);
     };
@@ -84,7 +85,8 @@ void LoopCell::fill_buckets() {
                          row <= patch((y + radius_) / c + 0.5, kAlong); ++row)
                         for (int column = patch(x - radius_ + 0.5, kAcross);
                              column <= patch(x + radius_ + 0.5, kAcross); ++column)
-                            buckets_[static_cast<std::size_t>(row * kAcross + column)].push_back(ball);
+                            buckets_[static_cast<std::size_t>(row) * kAcross + static_cast<std::size_t>(column)]
+                                .push_back(ball);
                 }
         }
 }
@@ -150,7 +152,7 @@ SeenYarn LoopCell::seen(Side side, double x, double y) const {
     const LoopVector from_ball{query.x - owner.x, query.y - owner.y, depth - owner.z};
     const double along = std::clamp(dot(from_ball, tangent) / shape_.length(), -0.5 / kBalls, 0.5 / kBalls);
     const double place = (owner.index + 0.5) / kBalls + along;
-    seen.place = place - std::floor(place);
+    seen.place = std::min(place, 1 - 1e-12);  // the last ball of a loop reaches its very end
     seen.depth = depth;
     LoopVector plan_side{-tangent.y, tangent.x, 0};
     const double plan_norm = std::hypot(plan_side.x, plan_side.y);

@@ -114,7 +114,7 @@ public:
         : cloth_(cloth), look_(look), uneven_(cloth.rows(), cloth.columns(), look.seed, look.unevenness) {
         require(look.pixels_per_stitch > 0 && look.wale_per_course > 0, "stitches have a size");
         across_ = std::clamp(static_cast<int>(std::ceil(24 / look.pixels_per_stitch)), 2, 16);
-        const int columns = std::clamp(static_cast<int>(look.pixels_per_stitch * across_ + 0.5), 24, 96);
+        const int columns = std::clamp(static_cast<int>(std::lround(look.pixels_per_stitch * across_)), 24, 96);
         const int rows = std::max(8, static_cast<int>(std::lround(columns / look.wale_per_course)));
         const int angles = cloth.strands() == 1 ? 1 : CellShares::kAngles;
         for (int i = 0; i < angles; ++i)

@@ -94,7 +94,7 @@ std::string of_stitches(double count) {
 std::string leaning(const Shares& shares, Worked worked) {
     if (shares.wiggle > shares.pool) return "in columns that wander";
     if (shares.lean == 0) return "stacked upright";
-    const std::string way = shares.lean > 0 ? "leaning left" : "leaning right";
+    std::string way = shares.lean > 0 ? "leaning left" : "leaning right";
     if (std::abs(shares.lean) == 1) return way;
     return way + " by " + std::to_string(std::abs(shares.lean)) + " stitches a " +
            (worked == Worked::in_the_round ? "round" : "row");
@@ -105,7 +105,7 @@ std::string pools_in_words(const Shares& shares, const PlainRounds& rounds) {
     return "pools " + (width ? of_stitches(*width) + " wide, " : std::string()) + leaning(shares, rounds.worked);
 }
 
-std::string with_pools(std::string words, const Shares& shares, const PlainRounds& rounds) {
+std::string with_pools(const std::string& words, const Shares& shares, const PlainRounds& rounds) {
     return has_pools(shares) ? words + ", with " + pools_in_words(shares, rounds) : words;
 }
 

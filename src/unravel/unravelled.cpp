@@ -11,7 +11,7 @@
 namespace loopread {
 namespace {
 
-constexpr int kSamplesPerPart = 4;  // chosen: 16 a loop, where the paint raster has 8 pixels a stitch
+constexpr std::size_t kSamplesPerPart = 4;  // chosen: 16 a loop, where the paint raster has 8 pixels a stitch
 constexpr std::array<double, 4> kPartShare{kArcShare, kLegShare, kArcShare, kLegShare};
 constexpr double kHalfSinker = kArcShare / 2;  // places count from mid sinker, a loop's yarn from the arc's beginning
 
@@ -136,6 +136,7 @@ std::vector<ColourRun> unravelled(const BlankLayout& layout, const Paint& paint,
     read_loops(0, order.size() / 2);
     other_half.get();
     std::vector<ColourRun> runs;
+    runs.reserve(strands);
     for (auto& strand : pieces) runs.emplace_back(std::move(strand));
     return runs;
 }

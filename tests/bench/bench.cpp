@@ -40,7 +40,8 @@ Cost one_run(const std::vector<std::string>& command) {
         std::fprintf(stderr, "bench: failed: %s\n", command[0].c_str());
         std::exit(1);
     }
-    return {std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count(), static_cast<double>(usage.ru_maxrss) / 1024};
+    return {std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count(),
+            static_cast<double>(usage.ru_maxrss) / 1024};
 }
 
 /// The median of several runs, so that one disturbance does not count.
@@ -72,7 +73,8 @@ void make_photo(const std::string& design, const std::string& photo) {
 }
 
 void print_row(const char* what, const Cost& cost, double yardstick) {
-    std::printf("%-46s %7.0f ms  %6.2f x  %6.0f MB\n", what, cost.seconds * 1000, cost.seconds / yardstick, cost.peak_mb);
+    std::printf("%-46s %7.0f ms  %6.2f x  %6.0f MB\n", what, cost.seconds * 1000, cost.seconds / yardstick,
+                cost.peak_mb);
 }
 
 }  // namespace
@@ -88,7 +90,8 @@ int main(int argc, char** argv) {
     std::printf("%-46s %10s  %8s  %9s\n", "12-megapixel JPEG, median of 7 whole processes", "time", "ratio", "peak");
     print_row("bare cv::imread", imread, imread.seconds);
     print_row("unravel", median_cost({program, "unravel", photo, "-o", folder + "/unravel"}), imread.seconds);
-    print_row("knit, 64 stitches, both balls", median_cost({program, "knit", photo, "-o", folder + "/knit.png"}), imread.seconds);
+    print_row("knit, 64 stitches, both balls", median_cost({program, "knit", photo, "-o", folder + "/knit.png"}),
+              imread.seconds);
     print_row("preview", median_cost({program, "preview", photo, "-o", folder + "/preview"}), imread.seconds);
     const Cost once = median_cost({program, "unravel", design, "--blank", "46x214", "-o", folder + "/once"});
     const Cost wide = median_cost({program, "unravel", design, "--blank", "184x856", "-o", folder + "/wide"});

@@ -246,9 +246,9 @@ TEST_SUITE("cli") {
     TEST_CASE("no input is overwritten by a result") {
         const TemporaryFolder folder;
         const fs::path picture = folder.file("blank.png", upright_picture());
-        CHECK(has(refusal(kOutput, folder,
-                          {"knit", picture.string(), "--blank=5x4", "--stitches=2", "-o", picture.string()}),
-                  "blank.png"));
+        CHECK(has(
+            refusal(kOutput, folder, {"knit", picture.string(), "--blank=5x4", "--stitches=2", "-o", picture.string()}),
+            "blank.png"));
 
         const fs::path yarn = folder.file("yarn.csv", kPlainYarn);
         CHECK(has(refusal(kOutput, folder, {"knit", yarn.string(), "--stitches=8", "-o", yarn.string()}), "yarn.csv"));
@@ -258,9 +258,10 @@ TEST_SUITE("cli") {
                           {"unravel", strands.string(), "--blank=5x4", "--stitches=2", "-o", folder.path().string()}),
                   "strands.png"));
         fs::create_directory_symlink(folder.path(), folder / "same");  // the same folder by another name
-        CHECK(has(refusal(kOutput, folder,
-                          {"unravel", strands.string(), "--blank=5x4", "--stitches=2", "-o", (folder / "same").string()}),
-                  "strands.png"));
+        CHECK(
+            has(refusal(kOutput, folder,
+                        {"unravel", strands.string(), "--blank=5x4", "--stitches=2", "-o", (folder / "same").string()}),
+                "strands.png"));
     }
 
     TEST_CASE("neither a stencil, a design, a ground picture nor an other side is overwritten") {

@@ -121,13 +121,19 @@ TEST_SUITE("cli") {
 
     TEST_CASE("every word of a choice is taken") {
         const Table table;
-        for (const char* option :
-             {"--construction=flat", "--construction=tube", "--ravel-edge=bottom", "--ravel-edge=left",
-              "--ravel-edge=right", "--tail=right", "--rotate=90", "--rotate=180", "--rotate=270", "--mirror",
-              "--fit=tile", "--fit=cover", "--painted=back", "--treat-as=photo", "--treat-as=design", "--shape=flat",
-              "--strand=1", "--strand=2", "--strand=both", "--start=far-end", "--strands=1", "--ground=auto",
-              "--ground=#2f7d9b"}) {
-            CAPTURE(option);
+        for (const char* option : {"--construction=flat", "--construction=tube",
+                                   "--ravel-edge=bottom", "--ravel-edge=left",
+                                   "--ravel-edge=right",  "--tail=right",
+                                   "--rotate=90",         "--rotate=180",
+                                   "--rotate=270",        "--mirror",
+                                   "--fit=tile",          "--fit=cover",
+                                   "--painted=back",      "--treat-as=photo",
+                                   "--treat-as=design",   "--shape=flat",
+                                   "--strand=1",          "--strand=2",
+                                   "--strand=both",       "--start=far-end",
+                                   "--strands=1",         "--ground=auto",
+                                   "--ground=#2f7d9b"}) {
+            CAPTURE(std::string(option));
             CHECK(table.unravelled({"--blank=4x4", "--stitches=2", option}).code == kDone);
         }
     }
@@ -161,13 +167,18 @@ TEST_SUITE("cli") {
             const Outcome own = program({command, "--help"});
             CHECK(own.code == kDone);
             CHECK(own.err.empty());
-            for (const char* option :
-                 {"--output", "--json", "--config", "--seed", "--blank", "--size", "--strands", "--strand-length",
-                  "--loop", "--construction", "--ravel-edge", "--tail", "--rotate", "--mirror", "--fit", "--painted",
-                  "--other-side", "--ground", "--undyed", "--wrap", "--penetration", "--creep", "--treat-as",
-                  "--colour", "--stitches", "--gauge", "--yarn-per-stitch", "--yarn-per-round", "--shape", "--rounds",
-                  "--strand", "--start"}) {
-                CAPTURE(option);
+            for (const char* option : {"--output",         "--json",          "--config",
+                                       "--seed",           "--blank",         "--size",
+                                       "--strands",        "--strand-length", "--loop",
+                                       "--construction",   "--ravel-edge",    "--tail",
+                                       "--rotate",         "--mirror",        "--fit",
+                                       "--painted",        "--other-side",    "--ground",
+                                       "--undyed",         "--wrap",          "--penetration",
+                                       "--creep",          "--treat-as",      "--colour",
+                                       "--stitches",       "--gauge",         "--yarn-per-stitch",
+                                       "--yarn-per-round", "--shape",         "--rounds",
+                                       "--strand",         "--start"}) {
+                CAPTURE(std::string(option));
                 CHECK(has(own.out, option));
             }
         }
@@ -252,7 +263,7 @@ TEST_SUITE("cli") {
         const Json json = Json::parse(outcome.out);  // throws if anything else is printed
         CHECK(outcome.out == bytes_of(table.output() + "/summary.json"));
         for (const char* key : {"stitches", "rows", "strands", "construction", "loop_mm", "strand_length_m"}) {
-            CAPTURE(key);
+            CAPTURE(std::string(key));
             CHECK(json.at("blank").contains(key));
         }
         REQUIRE(json.at("strands").size() == 2);
@@ -284,9 +295,9 @@ TEST_SUITE("cli") {
         const Table table;
         const std::string all = assumed(table.summary({}));
         for (const char* figure :
-             {"46 x 214 stitches x rows (not measured)", "a blank of 24 x 86 cm (not measured)", "m a strand (not measured)",
-              "loops of 21", "two strands held together (not measured)"}) {
-            CAPTURE(figure);
+             {"46 x 214 stitches x rows (not measured)", "a blank of 24 x 86 cm (not measured)",
+              "m a strand (not measured)", "loops of 21", "two strands held together (not measured)"}) {
+            CAPTURE(std::string(figure));
             CHECK(has(all, figure));
         }
         CHECK(has(all, "creeps 2 mm before it sets (not measured)"));

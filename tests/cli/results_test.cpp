@@ -130,14 +130,27 @@ TEST_SUITE("cli") {
         const std::string picture = small_picture(folder);
         CHECK(names(written("unravel", picture, kSmall)) == "runs.csv strands.png summary.json yarn.csv ");
         CHECK(names(written("preview", picture, kSmall)) ==
-              "blank.png fabric.png index.html overview.png runs.csv strands.png summary.json yarn.csv ");
+              "blank.png fabric.png index.html overview.jpg runs.csv strands.png summary.json yarn.csv ");
     }
 
     TEST_CASE("preview writes the same yarn as unravel") {
         const TemporaryFolder folder;
         const std::string picture = small_picture(folder);
         const auto unravelled = written("unravel", picture, kSmall), previewed = written("preview", picture, kSmall);
-        for (const char* name : {"yarn.csv", "runs.csv", "strands.png"}) CHECK(unravelled.at(name) == previewed.at(name));
+        for (const char* name : {"yarn.csv", "runs.csv", "strands.png"})
+            CHECK(unravelled.at(name) == previewed.at(name));
+    }
+
+    TEST_CASE("a picture whose name looks like markup is shown by its name on a page that needs nothing else") {
+        const TemporaryFolder folder;
+        const std::string picture = folder.file("<b>nets & \"tea\".png", picture_files::pattern_png()).string();
+        const std::string html = written("preview", picture, kSmall).at("index.html");
+        CHECK(html.find("&lt;b&gt;nets &amp; &quot;tea&quot;.png") != std::string::npos);
+        CHECK(html.find("<b>") == std::string::npos);
+        for (const char* outside : {"http://", "https://", "href", "url(", "<script", "<link"})
+            CHECK(html.find(outside) == std::string::npos);
+        for (auto at = html.find("src="); at != std::string::npos; at = html.find("src=", at + 1))
+            CHECK(html.compare(at, 16, "src=\"data:image/") == 0);
     }
 
     TEST_CASE("yarn.csv holds four parts a loop in the order they come off") {
@@ -184,7 +197,7 @@ TEST_SUITE("cli") {
 
     TEST_CASE("every sample unravels, and the yarn it gives can be knitted") {
         for (const char* name : {"lanterns.png", "nets.png", "tide-lines.png", "gulls.png", "lanterns.toml"}) {
-            CAPTURE(name);
+            CAPTURE(std::string(name));
             const TemporaryFolder folder;
             const std::string out = (folder / "out").string();
             REQUIRE(code_of({"unravel", kSamples + "/" + name, "-o", out}) == 0);

@@ -54,8 +54,8 @@ TEST_SUITE("loop") {
         }
     }
 
-    // [Peirce 1947]: in the closest structure four diameters make a stitch width. [Hepworth 1976], a mechanical model
-    // in three dimensions: 16.75 diameters make a loop; Peirce's own figure is 16.66.
+    // [Peirce 1947]: in the closest structure four diameters make a stitch width. [Hepworth 1976] (year from memory), a
+    // model of forces in three dimensions: 16.75 diameters make a loop; Peirce's own figure is 16.66.
     TEST_CASE("the thickest yarn that fits is a quarter of the stitch width, as Peirce and Hepworth and Leaf found") {
         const LoopShape relaxed({1.31, 4.199});
         const double thickest = clearance(relaxed).least();

@@ -146,6 +146,29 @@ TEST_SUITE("shares") {
         }
     }
 
+    TEST_CASE("the grid has the exact colour of a stitch at whole millimetres and goes straight in between") {
+        const ColourRun run = barred_strand(4, 8);
+        const WindowColours colours(run, kYarnMm, 1);
+        for (const double start_mm : {0.0, 17.0, 1200.0, 3900.0}) {
+            CAPTURE(start_mm);
+            const Lab exact = lab_from_linear(stitch_colour(run, start_mm, kYarnMm));
+            const Lab next = lab_from_linear(stitch_colour(run, start_mm + 1, kYarnMm));
+            CHECK(std::abs(colours.at(start_mm).l - exact.l) < kSameSums);
+            CHECK(std::abs(colours.at(start_mm + 0.25).l - (0.75 * exact.l + 0.25 * next.l)) < kSameSums);
+            CHECK(std::abs(colours.at(start_mm + 0.25).b - (0.75 * exact.b + 0.25 * next.b)) < kSameSums);
+        }
+    }
+
+    TEST_CASE("pools too faint to matter are no risk") {
+        const PlainRounds faint = fabric_of({.rounds = 60}, [](int k) {
+            return Lab{50 + (k % 64 < 32 ? 8.0 : 0), 0, 0};
+        });
+        RiskOptions exact{.knitters = 3, .length_sd = 0, .drift_sd = 0};  // the colours lie 8 apart: a range of 4
+        CHECK(swept(yarn_of(faint, kYarnMm), plan_of({64}), exact).front().pool_risk == 0);
+        exact.contrast_from = 3.5;
+        CHECK(swept(yarn_of(faint, kYarnMm), plan_of({64}), exact).front().pool_risk == 1);
+    }
+
     TEST_CASE("knitters without scatter all agree") {
         const ColourRun strand = yarn_of(two_colours({.stitches = 64, .rounds = 60}, 64), kYarnMm);
         const RiskOptions exact{.knitters = 5, .length_sd = 0, .drift_sd = 0};

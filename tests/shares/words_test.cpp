@@ -68,12 +68,14 @@ TEST_SUITE("shares") {
     }
 
     TEST_CASE("bands of many rounds with sharp borders are broad stripes, not a fade") {
-        const Verdict bands = verdict_of(fabric_of({.rounds = 200}, [](int k) { return k / (64 * 20) % 2 == 0 ? kDark : kPale; }));
+        const Verdict bands =
+            verdict_of(fabric_of({.rounds = 200}, [](int k) { return k / (64 * 20) % 2 == 0 ? kDark : kPale; }));
         CAPTURE(bands.sentence);
         CHECK(bands.kind == "stripes");
         CHECK(says(bands, "of about 20 rounds"));
         // Smoothing over 24 rounds leaves most of the slow wave of bands of 50 rounds, so that only their borders tell.
-        const Verdict wide = verdict_of(fabric_of({.rounds = 200}, [](int k) { return k / (64 * 50) % 2 == 0 ? kDark : kPale; }));
+        const Verdict wide =
+            verdict_of(fabric_of({.rounds = 200}, [](int k) { return k / (64 * 50) % 2 == 0 ? kDark : kPale; }));
         CAPTURE(wide.sentence);
         CHECK(wide.kind == "stripes");
         CHECK(says(wide, "Broad stripes of about 50 rounds"));

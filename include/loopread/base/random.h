@@ -5,7 +5,7 @@
 namespace loopread {
 
 /// Seeded random numbers, the same on every machine: integer arithmetic and the four operations only.
-/// Generator: SplitMix64 (Steele, Lea and Flood 2014). Normal deviates: the inverse of the normal distribution by
+/// Generator: SplitMix64 [Steele 2014]. Normal deviates: the inverse of the normal distribution by
 /// rational approximation [Wichura 1988, AS 241, PPND16], with a logarithm of our own so that no library decides a bit.
 class Random {
 public:
