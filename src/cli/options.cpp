@@ -45,7 +45,8 @@ void check_stitch(const Knitting& knitting, const std::string& option) {
     if (widths < least_loop_length())
         throw Error(ErrorKind::usage, option + ": gives a stitch " + number_text(widths, 2) +
                                           " of its widths of yarn, too short for a knitted loop (it needs " +
-                                          number_text(least_loop_length(), 2) + "); check it and --gauge");
+                                          number_text(least_loop_length(), 2) +
+                                          "); check it against the size of a stitch");
 }
 
 }  // namespace
@@ -191,7 +192,9 @@ Knitting settled(const KnitOptions& o, int strands_at_hand) {
         knitting.assumed.push_back(number_text(knitting.yarn_per_round().value / 10, 1) + " cm of yarn in a round of " +
                                    std::to_string(o.stitches) + " stitches (from the gauge, not measured)");
     }
-    check_stitch(knitting, o.yarn_per_round.empty() ? "--yarn-per-stitch" : "--yarn-per-round");
+    check_stitch(knitting, !o.yarn_per_round.empty()    ? "--yarn-per-round"
+                           : !o.yarn_per_stitch.empty() ? "--yarn-per-stitch"
+                                                        : "--gauge");
     const int ball = chosen<int>("--strand", o.strand,
                                  {{"1", 1}, {"2", 2}, {"both", 0}, {"A", 1}, {"B", 2}, {"ball A", 1}, {"ball B", 2}});
     if (ball > strands_at_hand) throw Error(ErrorKind::usage, "--strand: there is only one strand here; leave it out");

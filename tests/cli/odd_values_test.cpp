@@ -150,6 +150,13 @@ TEST_SUITE("cli") {
         }
     }
 
+    TEST_CASE("too little yarn for a stitch is laid to the option that says so") {
+        const Bench bench;
+        bench.check_refused(bench.unravelled({"--yarn-per-stitch", "5mm"}), kUsage, {"--yarn-per-stitch: "});
+        bench.check_refused(bench.unravelled({"--yarn-per-round", "15mm"}), kUsage, {"--yarn-per-round: "});
+        bench.check_refused(bench.unravelled({"--gauge", "5x200"}), kUsage, {"--gauge: "});
+    }
+
     TEST_CASE("a colour name of one's own may stand before the picture") {
         const Bench bench;
         CHECK(program({"unravel", "--colour", "fog=#d0d4d8", "--colour", "sea=#203040", bench.picture(), "-o",
