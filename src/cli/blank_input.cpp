@@ -253,6 +253,15 @@ private:
     std::vector<std::string> warnings_;
 };
 
+void check_words(const BlankOptions& options) {
+    given_measures(options);
+    chosen_lay(options);
+    chosen_tail(options);
+    chosen_side(options);
+    check_paint(options);
+    colour_book(options);
+}
+
 }  // namespace
 
 bool is_yarn_file(const fs::path& input) {
@@ -273,6 +282,7 @@ std::vector<ColourRun> unravelled(const BlankInput& blank, const WindingOptions&
 YarnInput read_yarn(const fs::path& input, const BlankOptions& options, std::uint64_t seed, Outputs& outputs) {
     YarnInput yarn;
     if (is_yarn_file(input)) {
+        check_words(options);  // of no use here, but a slip of the pen all the same
         outputs.keep_safe(input);
         yarn.strands = parsed_yarn_csv(file_bytes(input), input.string());
         return yarn;

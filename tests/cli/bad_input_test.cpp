@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
-#include <iterator>
 #include <opencv2/imgcodecs.hpp>
 #include <sstream>
 #include <string>
@@ -11,40 +10,17 @@
 #include <vector>
 
 #include "base/temporary_folder.h"
-#include "cli/run.h"
+#include "cli/program.h"
 #include "photo/picture_files.h"
 
 using namespace loopread;
+using namespace loopread::program_test;
 namespace fs = std::filesystem;
 
 namespace {
 
-constexpr int kDone = 0, kUsage = 2, kInput = 3, kOutput = 4;
-
-struct Outcome {
-    int code = -1;
-    std::string out, err;
-};
-
-Outcome program(const std::vector<std::string>& arguments) {
-    std::vector<const char*> argv = {"loopread"};
-    for (const std::string& argument : arguments) argv.push_back(argument.c_str());
-    std::ostringstream out, err;
-    const int code = cli::run(static_cast<int>(argv.size()), argv.data(), out, err);
-    return {code, out.str(), err.str()};
-}
-
-bool has(const std::string& text, const std::string& words) {
-    return text.find(words) != std::string::npos;
-}
-
 bool is_one_line(const std::string& text) {
     return text.size() > 1 && text.find('\n') == text.size() - 1;
-}
-
-std::string bytes_of(const fs::path& file) {
-    std::ifstream in(file, std::ios::binary);
-    return {std::istreambuf_iterator<char>(in), {}};
 }
 
 /// Everything under a folder with its bytes, to see that a refusal changed nothing.

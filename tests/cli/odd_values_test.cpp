@@ -3,45 +3,22 @@
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
-#include <iterator>
 #include <sstream>
 #include <string>
 #include <vector>
 
 #include "base/temporary_folder.h"
-#include "cli/run.h"
+#include "cli/program.h"
 #include "loopread/base/random.h"
 #include "photo/picture_files.h"
 
 using namespace loopread;
+using namespace loopread::program_test;
 namespace fs = std::filesystem;
 
 namespace {
 
-constexpr int kDone = 0, kUsage = 2, kInput = 3, kOutput = 4;
 const std::string kSamples = LOOPREAD_SAMPLES;
-
-struct Outcome {
-    int code = -1;
-    std::string out, err;
-};
-
-Outcome program(const std::vector<std::string>& arguments) {
-    std::vector<const char*> argv = {"loopread"};
-    for (const std::string& argument : arguments) argv.push_back(argument.c_str());
-    std::ostringstream out, err;
-    const int code = cli::run(static_cast<int>(argv.size()), argv.data(), out, err);
-    return {code, out.str(), err.str()};
-}
-
-bool has(const std::string& text, const std::string& words) {
-    return text.find(words) != std::string::npos;
-}
-
-std::string bytes_of(const fs::path& file) {
-    std::ifstream in(file, std::ios::binary);
-    return {std::istreambuf_iterator<char>(in), {}};
-}
 
 /// A folder with one small picture, and what the program says about it.
 class Bench {
@@ -163,6 +140,19 @@ TEST_SUITE("cli") {
                        (bench.folder() / "out").string(), "--undyed", "fog", "--ground", "sea", "--blank=6x5",
                        "--stitches=3"})
                   .code == kDone);
+    }
+
+    TEST_CASE("a wrong word about the blank is refused beside a yarn file too") {
+        const TemporaryFolder folder;
+        const std::string picture = (folder / "out.png").string();
+        for (const char* option : {"--construction=x", "--ravel-edge=x", "--tail=x", "--rotate=x", "--fit=x",
+                                   "--painted=x", "--size=24x86", "--wrap=nan", "--colour=x"}) {
+            const Outcome outcome = program({"knit", kSamples + "/rope.csv", "-o", picture, "--rounds=2", option});
+            CAPTURE(outcome.err);
+            CHECK(outcome.code == kUsage);
+            CHECK(has(outcome.err, std::string(option).substr(0, std::string(option).find('='))));
+            CHECK(folder.entries() == 0);
+        }
     }
 
     TEST_CASE("an unknown command is named") {

@@ -3,7 +3,6 @@
 #include <cmath>
 #include <filesystem>
 #include <fstream>
-#include <iterator>
 #include <nlohmann/json.hpp>
 #include <opencv2/imgcodecs.hpp>
 #include <sstream>
@@ -11,39 +10,17 @@
 #include <vector>
 
 #include "base/temporary_folder.h"
-#include "cli/run.h"
+#include "cli/program.h"
 #include "photo/picture_files.h"
 
 using namespace loopread;
+using namespace loopread::program_test;
 namespace fs = std::filesystem;
 using Json = nlohmann::json;
 
 namespace {
 
-constexpr int kDone = 0, kUsage = 2, kInput = 3;
 constexpr double kWritten = 1e-4;  // rounds_per_row to four decimals, and the millimetres it is held against to three
-
-struct Outcome {
-    int code = -1;
-    std::string out, err;
-};
-
-Outcome program(const std::vector<std::string>& arguments) {
-    std::vector<const char*> argv = {"loopread"};
-    for (const std::string& argument : arguments) argv.push_back(argument.c_str());
-    std::ostringstream out, err;
-    const int code = cli::run(static_cast<int>(argv.size()), argv.data(), out, err);
-    return {code, out.str(), err.str()};
-}
-
-bool has(const std::string& text, const std::string& words) {
-    return text.find(words) != std::string::npos;
-}
-
-std::string bytes_of(const fs::path& file) {
-    std::ifstream in(file, std::ios::binary);
-    return {std::istreambuf_iterator<char>(in), {}};
-}
 
 /// A folder with a small picture in it, and the commands run on that picture.
 class Table {

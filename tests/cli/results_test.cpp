@@ -5,7 +5,6 @@
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
-#include <iterator>
 #include <map>
 #include <opencv2/imgcodecs.hpp>
 #include <sstream>
@@ -13,10 +12,11 @@
 #include <vector>
 
 #include "base/temporary_folder.h"
-#include "cli/run.h"
+#include "cli/program.h"
 #include "photo/picture_files.h"
 
 using namespace loopread;
+using namespace loopread::program_test;
 namespace fs = std::filesystem;
 
 namespace {
@@ -28,18 +28,10 @@ constexpr double kWrittenMm = 2e-4;  // start and length have four decimals in y
 constexpr double kWrittenM = 2e-3;   // starts have three decimals of a metre in runs.csv, lengths one of a centimetre
 
 int code_of(const std::vector<std::string>& arguments) {
-    std::vector<const char*> argv = {"loopread"};
-    for (const std::string& argument : arguments) argv.push_back(argument.c_str());
-    std::ostringstream out, err;
-    const int code = cli::run(static_cast<int>(argv.size()), argv.data(), out, err);
-    CAPTURE(err.str());
-    CHECK(err.str().empty());
-    return code;
-}
-
-std::string bytes_of(const fs::path& file) {
-    std::ifstream in(file, std::ios::binary);
-    return {std::istreambuf_iterator<char>(in), {}};
+    const Outcome outcome = program(arguments);
+    CAPTURE(outcome.err);
+    CHECK(outcome.err.empty());
+    return outcome.code;
 }
 
 std::map<std::string, std::string> files_in(const fs::path& folder) {
