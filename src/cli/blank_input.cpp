@@ -153,6 +153,11 @@ private:
             return given;
         }
         if (kind == Kind::photo) return {0.0};
+        if (Millimetres{kDesignCreep} > std::min(layout_.width(), layout_.length()))
+            throw Error(ErrorKind::usage,
+                        "--creep: paint creeps " + number_text(kDesignCreep, 1) +
+                            " mm if not told otherwise, and the blank is smaller than that; check the "
+                            "units of --size, --strand-length and --loop");
         assume("paint creeps " + number_text(kDesignCreep, 1) + " mm before it sets (not measured)");
         return {kDesignCreep};
     }

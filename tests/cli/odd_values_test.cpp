@@ -115,6 +115,7 @@ TEST_SUITE("cli") {
         const Bench bench;
         bench.check_refused(bench.unravelled({"--creep", "2m"}), kUsage, {"--creep", "2m"});
         bench.check_refused(bench.unravelled({"--creep", "1e7mm"}), kUsage, {"--creep"});
+        bench.check_refused(bench.unravelled({"--strand-length", "1mm"}), kUsage, {"--creep", "--strand-length"});
         CHECK(bench.unravelled({"--creep", "1cm"}).code == kDone);
     }
 
