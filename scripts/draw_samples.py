@@ -52,8 +52,7 @@ def ks_from_linear(colour):
 
 
 def linear_from_ks(ks):
-    reflectances = (1 + k - math.sqrt(k * k + 2 * k) for k in ks)
-    return tuple(min(MAX_REFLECTANCE, max(MIN_REFLECTANCE, r)) for r in reflectances)
+    return tuple(1 + k - math.sqrt(k * k + 2 * k) for k in ks)
 
 
 def added_ks(colour):

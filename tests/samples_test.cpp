@@ -26,13 +26,6 @@ LinearRgb faded(const std::vector<Srgb8>& stops, double along) {
     return mixed(linear_from_srgb8(stops[stop]), linear_from_srgb8(stops[stop + 1]), place - static_cast<double>(stop));
 }
 
-/// K/S is held to reflectances from 2 % [Kubelka 1931]: no two colours are told apart below that.
-Srgb8 held(Srgb8 colour) {
-    const LinearRgb light = linear_from_srgb8(colour);
-    constexpr double kDarkest = 0.02;
-    return srgb8_from_linear({std::max(light.r, kDarkest), std::max(light.g, kDarkest), std::max(light.b, kDarkest)});
-}
-
 int largest_step(Srgb8 a, Srgb8 b) {
     return std::max({std::abs(a.r - b.r), std::abs(a.g - b.g), std::abs(a.b - b.b)});
 }
@@ -77,8 +70,8 @@ TEST_SUITE("cli") {
         for (int row = 0; row < flat.rows(); ++row) {
             const LinearRgb ground = faded(design.ground.colours, (row + 0.5) / flat.rows());
             for (int column = 0; column < flat.columns(); ++column) {
-                const Srgb8 drawn = held(finished(ground, dyes, row, column));
-                worst = std::max(worst, largest_step(drawn, held(flat(row, column))));
+                const Srgb8 drawn = finished(ground, dyes, row, column);
+                worst = std::max(worst, largest_step(drawn, flat(row, column)));
                 pixels[dyes[0].amount(row, column) > 0 ? 1 : dyes[1].amount(row, column) > 0 ? 2 : 0] += 1;
             }
         }

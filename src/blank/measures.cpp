@@ -187,10 +187,10 @@ SettledMeasures settled(const GivenMeasures& given) {
     layout.wale_spacing =
         given.size ? given.size->first / columns_of(counts, given.construction) : Millimetres{loop / kWalesTimesLoop};
     layout.course_spacing = given.size ? given.size->second / counts.second : Millimetres{loop / kCoursesTimesLoop};
-    if (static_cast<long long>(layout.stitches) * layout.rows > 4'000'000)
+    if (static_cast<long long>(layout.stitches) * layout.rows > 250'000)
         throw Error(ErrorKind::usage, "--blank: " + std::to_string(layout.stitches) + " x " +
                                           std::to_string(layout.rows) +
-                                          " is over 4 million stitches; a blank has about 10,000: check the numbers");
+                                          " is over 250,000 stitches; a blank has about 10,000: check the numbers");
     note_assumed(given, out);
     cross_check(given, out);
     return out;

@@ -122,14 +122,15 @@ std::string pair_in_words(const Json& summary) {
 
 void run_preview(const PreviewOptions& options, std::ostream& out) {
     Outputs outputs = Outputs::into_folder(options.common.output);
+    if (!options.common.config.empty()) outputs.keep_safe(options.common.config);
     const std::uint64_t seed = options.common.seed;
     const BlankInput blank = read_blank(options.image, options.blank, outputs);
     const WindingOptions winding = winding_options(options.blank, seed);
     const Knitting knitting = settled(options.knitting, blank.layout.strands);
     const std::vector<ColourRun> strands = unravelled(blank, winding);
     const std::vector<KnittedBall> balls = knitted_balls(strands, knitting);
-    const StrandFiles files = strand_files(blank.layout, strands, knitting, seed);
-    Json summary = unravel_summary(blank, strands, knitting, winding);
+    const StrandFiles files = strand_files(blank, strands, knitting, winding);
+    Json summary = files.summary;
     summary["knitting"] = knitting_json(knitting, balls);
     const Look look = look_of(balls.front(), knitting);
     summary["look"] = look_json(look);

@@ -10,27 +10,6 @@
 namespace loopread::cli {
 namespace {
 constexpr int kPaletteColours = 8;
-}  // namespace
-
-StrandFiles strand_files(const BlankLayout& layout, const std::vector<ColourRun>& strands, const Knitting& knitting,
-                         std::uint64_t seed) {
-    StrandMarks marks;
-    marks.row_yarn_mm = layout.row_yarn().value;
-    marks.loop_mm = layout.loop_length.value;
-    marks.round_yarn_mm = knitting.yarn_per_round().value;
-    StrandFiles files;
-    auto drawn = std::async(std::launch::async, [&] {
-        const Picture8 picture = strands_picture(strands, marks);
-        files.strands_width = picture.columns();
-        files.strands_height = picture.rows();
-        files.strands_png = png_bytes(picture);
-    });
-    files.yarn_csv = yarn_csv(strands);
-    files.runs_csv = runs_csv(strands, yarn_palette(strands, kPaletteColours, seed), layout.loop_length.value);
-    drawn.get();
-    return files;
-}
-
 Json unravel_summary(const BlankInput& blank, const std::vector<ColourRun>& strands, const Knitting& knitting,
                      const WindingOptions& winding) {
     std::vector<std::string> assumed = blank.assumed;
@@ -42,6 +21,29 @@ Json unravel_summary(const BlankInput& blank, const std::vector<ColourRun>& stra
             {"yarn_per_round_mm", rounded(knitting.yarn_per_round().value, 3)},
             {"assumed", assumed},
             {"warnings", blank.warnings}};
+}
+
+}  // namespace
+
+StrandFiles strand_files(const BlankInput& blank, const std::vector<ColourRun>& strands, const Knitting& knitting,
+                         const WindingOptions& winding) {
+    StrandMarks marks;
+    marks.row_yarn_mm = blank.layout.row_yarn().value;
+    marks.loop_mm = blank.layout.loop_length.value;
+    marks.round_yarn_mm = knitting.yarn_per_round().value;
+    StrandFiles files;
+    auto drawn = std::async(std::launch::async, [&] {  // half of the work, so two threads and no more
+        const Picture8 picture = strands_picture(strands, marks);
+        files.strands_width = picture.columns();
+        files.strands_height = picture.rows();
+        files.strands_png = png_bytes(picture);
+    });
+    files.yarn_csv = yarn_csv(strands);
+    files.runs_csv =
+        runs_csv(strands, yarn_palette(strands, kPaletteColours, winding.seed), blank.layout.loop_length.value);
+    files.summary = unravel_summary(blank, strands, knitting, winding);
+    drawn.get();
+    return files;
 }
 
 }  // namespace loopread::cli

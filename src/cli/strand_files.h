@@ -6,16 +6,13 @@
 
 namespace loopread::cli {
 
-/// What unravelling writes: yarn.csv, runs.csv and strands.png.
+/// What unravelling writes: yarn.csv, runs.csv, strands.png and summary.json.
 struct StrandFiles {
     std::string yarn_csv, runs_csv, strands_png;
     int strands_width = 0, strands_height = 0;  ///< pixels
+    Json summary;                               ///< blank, strands, pair, rounds_per_row, assumed, warnings
 };
-StrandFiles strand_files(const BlankLayout& layout, const std::vector<ColourRun>& strands, const Knitting& knitting,
-                         std::uint64_t seed);
-
-/// The summary of an unravelled blank: blank, strands, pair, rounds_per_row, assumed, warnings.
-Json unravel_summary(const BlankInput& blank, const std::vector<ColourRun>& strands, const Knitting& knitting,
-                     const WindingOptions& winding);
+StrandFiles strand_files(const BlankInput& blank, const std::vector<ColourRun>& strands, const Knitting& knitting,
+                         const WindingOptions& winding);
 
 }  // namespace loopread::cli

@@ -1,7 +1,6 @@
 #include "cli/unravel.h"
 
 #include <CLI/CLI.hpp>
-#include <future>
 #include <memory>
 
 #include "cli/strand_files.h"
@@ -24,12 +23,11 @@ void run_unravel(const UnravelOptions& options, std::ostream& out) {
     const WindingOptions winding = winding_options(options.blank, options.common.seed);
     const Knitting knitting = settled(options.knitting, blank.layout.strands);
     const std::vector<ColourRun> strands = unravelled(blank, winding);
-    auto summed_up = std::async(std::launch::async, [&] { return unravel_summary(blank, strands, knitting, winding); });
-    const StrandFiles files = strand_files(blank.layout, strands, knitting, options.common.seed);
-    const Json summary = summed_up.get();
-    outputs.add("yarn.csv", files.yarn_csv);
-    outputs.add("runs.csv", files.runs_csv);
-    outputs.add("strands.png", files.strands_png);
+    StrandFiles files = strand_files(blank, strands, knitting, winding);
+    const Json& summary = files.summary;
+    outputs.add("yarn.csv", std::move(files.yarn_csv));
+    outputs.add("runs.csv", std::move(files.runs_csv));
+    outputs.add("strands.png", std::move(files.strands_png));
     outputs.add("summary.json", json_bytes(summary));
     outputs.write();
     report(out, options.common, summary, outputs,

@@ -45,7 +45,7 @@ public:
           line_mm_(line_length_mm(longest_)),
           pixels_per_mm_((marks.width - 2 * kMargin - kLabels) / line_mm_),
           lines_(static_cast<int>(std::ceil(longest_ / line_mm_ - 1e-9))),
-          line_height_(24 + static_cast<int>(strands.size()) * (kRibbon + kBetween) + (marks.row_yarn_mm > 0 ? 24 : 8)),
+          line_height_(18 + static_cast<int>(strands.size()) * (kRibbon + kBetween) + (marks.row_yarn_mm > 0 ? 22 : 8)),
           canvas_(marks.width, kHead + kCloseUp + lines_ * line_height_ + kMargin, ink::kPaper) {}
 
     Picture8 drawn() {
