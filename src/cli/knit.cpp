@@ -48,7 +48,10 @@ void run_knit(const KnitCommandOptions& options, std::ostream& out) {
     std::vector<std::string> assumed = yarn.assumed;
     assumed.insert(assumed.end(), knitting.assumed.begin(), knitting.assumed.end());
     summary["assumed"] = assumed;
-    summary["warnings"] = yarn.warnings;
+    std::vector<std::string> warnings = yarn.warnings;
+    const std::vector<std::string> about_drawing = drawing_warnings(knitting);
+    warnings.insert(warnings.end(), about_drawing.begin(), about_drawing.end());
+    summary["warnings"] = warnings;
     report(out, options.common, summary, outputs,
            "Knitted: " + std::to_string(balls.front().fabric.rounds.size()) +
                (knitting.shape == "flat" ? " rows" : " rounds") + " of " + std::to_string(knitting.stitches) +

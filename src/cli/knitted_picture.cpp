@@ -16,7 +16,21 @@ double wale_per_course(const Knitting& knitting) {
     return knitting.gauge.stitch_width() / knitting.gauge.row_height();
 }
 
+DrawnShape drawn_stitch(const Knitting& knitting) {
+    return drawn_shape({wale_per_course(knitting), knitting.yarn_per_stitch / knitting.gauge.stitch_width()});
+}
+
 }  // namespace
+
+std::vector<std::string> drawing_warnings(const Knitting& knitting) {
+    if (!drawn_stitch(knitting).moved) return {};
+    return {
+        number_text(knitting.yarn_per_stitch.value, 1) + " mm of yarn in a stitch of " +
+        number_text(knitting.gauge.stitch_width().value, 2) + " x " +
+        number_text(knitting.gauge.row_height().value, 2) +
+        " mm cannot be drawn as it is; the fabric is drawn in the nearest shape that can (colours keep their places). "
+        "Check --gauge against --yarn-per-round or --yarn-per-stitch"};
+}
 
 std::vector<KnittedBall> knitted_balls(const std::vector<ColourRun>& strands, const Knitting& knitting) {
     std::vector<KnittedBall> balls;
@@ -44,7 +58,7 @@ std::vector<KnittedBall> knitted_balls(const std::vector<ColourRun>& strands, co
 Image drawn_fabric(const KnittedBall& ball, const Knitting& knitting, const FabricDrawing& drawing) {
     const Cloth cloth = fabric_cloth(ball.fabric, ball.run, drawing.most_rounds);
     const double ratio = wale_per_course(knitting);
-    const DrawnShape loop = drawn_shape({ratio, knitting.yarn_per_stitch / knitting.gauge.stitch_width()});
+    const DrawnShape loop = drawn_stitch(knitting);
     ClothLook look;
     look.pixels_per_stitch = drawing.pixels_per_stitch;
     look.wale_per_course = ratio;

@@ -29,6 +29,9 @@ struct FabricDrawing {
 };
 Image drawn_fabric(const KnittedBall& ball, const Knitting& knitting, const FabricDrawing& drawing);
 
+/// What to say where a stitch with this yarn cannot be drawn as it is; nothing where it can.
+std::vector<std::string> drawing_warnings(const Knitting& knitting);
+
 /// The balls side by side with scale bar and round numbers.
 Picture8 knitted_sheet(const std::vector<KnittedBall>& balls, const Knitting& knitting, const FabricDrawing& drawing);
 

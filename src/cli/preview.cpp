@@ -132,6 +132,7 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
     const StrandFiles files = strand_files(blank, strands, knitting, winding);
     Json summary = files.summary;
     summary["knitting"] = knitting_json(knitting, balls);
+    for (const std::string& warning : drawing_warnings(knitting)) summary["warnings"].push_back(warning);
     const Look look = look_of(balls.front(), knitting);
     summary["look"] = look_json(look);
 

@@ -135,6 +135,17 @@ TEST_SUITE("cli") {
         bench.check_refused(bench.unravelled({"--gauge", "5x200"}), kUsage, {"--gauge: "});
     }
 
+    TEST_CASE("a stitch that cannot be drawn as it is brings a warning, and the usual one none") {
+        const Bench bench;
+        const auto warned = [&](const std::string& yarn) {
+            const Outcome outcome = bench.knitted({"--stitches=3", "--yarn-per-stitch", yarn, "--json"});
+            CHECK(outcome.code == kDone);
+            return has(outcome.out, "cannot be drawn as it is; the fabric");
+        };
+        CHECK(warned("30mm"));
+        CHECK_FALSE(warned("13.1mm"));
+    }
+
     TEST_CASE("a colour name of one's own may stand before the picture") {
         const Bench bench;
         CHECK(program({"unravel", "--colour", "fog=#d0d4d8", "--colour", "sea=#203040", bench.picture(), "-o",
