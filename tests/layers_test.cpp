@@ -40,7 +40,8 @@ const std::vector<ModuleRule> kCore{
     {"shares", "base colour yarn shape fabric", ""},
 };
 const std::vector<ModuleRule> kEdges{
-    {"photo", "core", "OpenCV libjpeg libpng"},
+    {"photo", "core", "OpenCV libjpeg libpng libdl"},
+    {"codecs", "photo", "OpenCV"},
     {"design", "base colour", "toml++"},
     {"draw", "core", "cairo"},
     {"report", "core photo draw", ""},
@@ -49,9 +50,9 @@ const std::vector<ModuleRule> kEdges{
 
 /// How a library's headers begin.
 const std::map<std::string, std::vector<std::string>> kLibraryHeaders{
-    {"Eigen", {"Eigen/"}}, {"OpenCV", {"opencv2/"}},         {"libjpeg", {"jpeglib.h", "jerror.h"}},
-    {"libpng", {"png.h"}}, {"toml++", {"toml++/"}},          {"cairo", {"cairo.h"}},
-    {"CLI11", {"CLI/"}},   {"nlohmann-json", {"nlohmann/"}},
+    {"Eigen", {"Eigen/"}},  {"OpenCV", {"opencv2/"}}, {"libjpeg", {"jpeglib.h", "jerror.h"}},
+    {"libpng", {"png.h"}},  {"toml++", {"toml++/"}},  {"cairo", {"cairo.h"}},
+    {"libdl", {"dlfcn.h"}}, {"CLI11", {"CLI/"}},      {"nlohmann-json", {"nlohmann/"}},
 };
 
 /// Headers of C++20 (ISO/IEC 14882:2020, 16.4.2.3, from memory), without those kept for C's sake only.

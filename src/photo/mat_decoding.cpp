@@ -7,9 +7,9 @@
 #include <string>
 
 #include <opencv2/core.hpp>
-#include <opencv2/imgcodecs.hpp>
 #include <opencv2/imgproc.hpp>
 
+#include "photo/codecs.h"
 #include "photo/png.h"
 #include "photo/tiff.h"
 
@@ -31,9 +31,9 @@ private:
 
 cv::Mat decoded_mat(std::string_view bytes) {
     const QuietErrorStream quiet;
-    // imdecode takes no constant buffer, and only reads this one.
+    // The decoder takes no constant buffer, and only reads this one.
     const cv::Mat buffer(1, static_cast<int>(bytes.size()), CV_8UC1, const_cast<char*>(bytes.data()));
-    return cv::imdecode(buffer, cv::IMREAD_UNCHANGED);
+    return decoded_by_opencv(buffer);
 }
 
 /// Transparent where the grey is `key`, opaque elsewhere.

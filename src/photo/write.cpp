@@ -3,10 +3,11 @@
 #include <png.h>
 
 #include <csetjmp>
-#include <opencv2/imgcodecs.hpp>
+#include <opencv2/core.hpp>
 #include <vector>
 
 #include "loopread/base/error.h"
+#include "photo/codecs.h"
 
 namespace loopread {
 namespace {
@@ -73,7 +74,7 @@ std::string jpeg_bytes(const Picture8& picture, int quality) {
     std::vector<unsigned char> bytes;
     bool encoded = false;
     try {
-        encoded = cv::imencode(".jpg", mat, bytes, {cv::IMWRITE_JPEG_QUALITY, quality});
+        encoded = encoded_jpeg_by_opencv(mat, quality, bytes);
     } catch (const cv::Exception&) {
         encoded = false;
     }

@@ -1,0 +1,17 @@
+#pragma once
+
+#include <opencv2/core.hpp>
+#include <vector>
+
+namespace loopread {
+
+/// OpenCV's picture codecs, loaded when the first picture needs them: they bring some 120 libraries, which take longer
+/// to load than a small JPEG to decode, and JPEGs are read and PNGs written without them.
+/// @return  as cv::imdecode with IMREAD_UNCHANGED; empty if it cannot be decoded
+/// @throws cv::Exception as there; contract: the codecs lie where the program was built or installed
+cv::Mat decoded_by_opencv(const cv::Mat& bytes);
+
+/// As cv::imencode to JPEG; false if it cannot be encoded.
+bool encoded_jpeg_by_opencv(const cv::Mat& picture, int quality, std::vector<unsigned char>& bytes);
+
+}  // namespace loopread
