@@ -38,6 +38,7 @@ const std::vector<ModuleRule> kCore{
     {"fabric", "base colour loop yarn shape", ""},
     {"raster", "base colour image loop yarn shape fabric blank unravel", ""},
     {"shares", "base colour yarn shape fabric", ""},
+    {"lay", "base colour image yarn shape blank fabric shares", ""},
 };
 const std::vector<ModuleRule> kEdges{
     {"photo", "core", "OpenCV libjpeg libpng libdl"},

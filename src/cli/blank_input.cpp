@@ -45,44 +45,97 @@ struct LoopDrawing {
     bool moved = false;
 };
 
+void check_words(const BlankOptions& options) {
+    given_measures(options);
+    chosen_lay(options);
+    chosen_tail(options);
+    chosen_side(options);
+    check_paint(options);
+    colour_book(options);
+}
+
+/// A fade as a strip of colours, straight in linear light from stop to stop.
+Image fade(const DesignGround& ground) {
+    constexpr int kSteps = 1024;
+    const bool along_length = ground.along == DesignGround::Along::length;
+    Image strip(along_length ? kSteps : 1, along_length ? 1 : kSteps);
+    const auto stops = ground.colours.size();
+    for (int i = 0; i < kSteps; ++i) {
+        const double place = (i + 0.5) / kSteps * static_cast<double>(stops - 1);
+        const auto stop = std::min(static_cast<std::size_t>(place), stops - 2);
+        strip(along_length ? i : 0, along_length ? 0 : i) =
+            mixed(linear_from_srgb8(ground.colours[stop]), linear_from_srgb8(ground.colours[stop + 1]),
+                  place - static_cast<double>(stop));
+    }
+    return strip;
+}
+
+}  // namespace
+
 /// The steps from a file to a painted blank, one after another.
-class BlankReader {
+class BlankSource::Reading {
 public:
-    BlankReader(const fs::path& image, const BlankOptions& options, Outputs& outputs)
-        : image_(image), options_(options), book_(colour_book(options)), lay_(chosen_lay(options)), outputs_(outputs) {
-        check_paint(options);
+    Reading(const fs::path& image, const BlankOptions& options, Outputs& outputs, Ways ways)
+        : image_(image),
+          options_(options),
+          ways_(ways),
+          book_(colour_book(options)),
+          lay_(chosen_lay(options)),
+          outputs_(outputs) {
+        check_words(options);
         undyed_ = linear_from_srgb8(book_.colour(options.undyed, "--undyed"));
         outputs_.keep_safe(image);
+        if (has_ending(image_, ".toml"))
+            read_layers();
+        else
+            read_flat();
+        wrap_ = options_.wrap.value_or(kDefaultWrap);
+        if (!options_.wrap) assume("paint goes round a thread by " + number_text(wrap_, 2) + " (wrap, not measured)");
     }
 
-    BlankInput read() {
-        if (has_ending(image_, ".toml")) {
-            const Design design = read_design(image_, book_);
-            for (const fs::path& picture : design.pictures()) outputs_.keep_safe(picture);
-            if (design.layers.empty() && !design.ground.picture)
-                settle_layout(std::nullopt);
-            else
-                settle_layout(
-                    picture_header(design.layers.empty() ? *design.ground.picture : design.layers.front().stencil,
-                                   options_.max_megapixels));
-            paint_design(design);
-            assume("a design in layers, the ground dyed first");
-        } else {
-            const PictureHeader header = picture_header(image_, options_.max_megapixels);
-            settle_layout(header);
-            paint_picture(header);
-        }
-        paint_.wrap = options_.wrap.value_or(kDefaultWrap);
-        if (!options_.wrap)
-            assume("paint goes round a thread by " + number_text(paint_.wrap, 2) + " (wrap, not measured)");
+    const BlankLayout& layout() const { return layout_; }
+    const Lay& lay() const { return lay_; }
+    const std::optional<Design>& design() const { return design_; }
+    bool has_other_side() const { return other_side_.has_value(); }
+
+    Lay lay_with(QuarterTurn rotate, Mirror mirror) const {
+        Lay lay = lay_;
+        lay.rotate = rotate;
+        lay.mirror = mirror;
+        if (options_.fit.empty()) lay.fit = usual_fit(rotate);
+        return lay;
+    }
+
+    Paint paint(const Lay& lay) const {
+        Paint paint;
+        paint.raster = raster_;
+        paint.wrap = wrap_;
+        paint.penetration = penetration_;
+        if (design_)
+            lay_layers(paint, lay);
+        else
+            lay_flat(paint, lay);
+        return paint;
+    }
+
+    Paint crept(Paint paint) const {
+        const RasterBlur blur = creep_blur(creep_, raster_);
+        if (!(blur.sigma_x > 0 || blur.sigma_y > 0)) return paint;
+        if (paint.picture) paint.picture = blurred(*paint.picture, blur.sigma_x, blur.sigma_y);
+        for (DyeLayer& layer : paint.layers) layer.amount = blurred(layer.amount, blur.sigma_x, blur.sigma_y);
+        return paint;
+    }
+
+    BlankInput blank() {
+        Paint laid_and_crept = crept(paint(lay_));
         LoopDrawing loop = loop_.get();
         if (loop.moved)
             warnings_.push_back(
                 "a loop of " + number_text(layout_.loop_length.value, 1) + " mm in a stitch of " +
                 number_text(layout_.wale_spacing.value, 1) + " x " + number_text(layout_.course_spacing.value, 1) +
                 " mm cannot be drawn as it is; it is drawn in the nearest shape that can (yarn lengths are kept)");
-        return {
-            layout_, std::move(paint_), loop.shape, std::move(loop.shares), std::move(assumed_), std::move(warnings_)};
+        return {layout_,    std::move(laid_and_crept), loop.shape, std::move(loop.shares), std::move(assumed_),
+                std::move(warnings_)};
     }
 
 private:
@@ -90,9 +143,15 @@ private:
 
     void settle_layout(const std::optional<PictureHeader>& header) {
         GivenMeasures given = given_measures(options_);
+        // Where a quarter turn tiles of itself, it is the upright picture that fills the blank.
+        Lay filling = lay_;
+        if (options_.fit.empty()) {
+            filling.fit = Fit::stretch;
+            if (lay_.fit == Fit::tile) filling.rotate = QuarterTurn::none;
+        }
         std::optional<double> shape;
-        if (header && lay_.fit == Fit::stretch) {
-            const TurnedSize size = turned_size(header->width, header->height, lay_);
+        if (header && filling.fit == Fit::stretch) {
+            const TurnedSize size = turned_size(header->width, header->height, filling);
             shape = static_cast<double>(size.width) / size.height;
         }
         given.picture_width_per_length = shape;
@@ -112,7 +171,7 @@ private:
                 "the picture is " + number_text(1 / *shape, 2) + " times as long as wide, the blank " +
                 number_text(1 / own, 2) +
                 " times: it is stretched to fit; give --size or --blank, or lay it with --fit cover or tile");
-        paint_.raster = blank_raster(layout_, kPixelsPerStitch);
+        raster_ = blank_raster(layout_, kPixelsPerStitch);
         // The loop needs the layout only: it is worked out while the picture is decoded.
         loop_ = std::async(std::launch::async, [layout = layout_] {
             const DrawnShape drawn =
@@ -121,16 +180,23 @@ private:
         });
     }
 
-    Image read_laid(const fs::path& file, const PictureHeader& header, const Lay& lay) {
+    int shrink_for(const PictureHeader& header) const {
+        const int asked = shrink_of(header.width, header.height, lay_, layout_);
+        if (ways_ == Ways::asked) return asked;
+        const Lay upright = lay_with(QuarterTurn::none, Mirror::no);
+        const Lay turned = lay_with(QuarterTurn::clockwise_90, Mirror::no);
+        return std::min({asked, shrink_of(header.width, header.height, upright, layout_),
+                         shrink_of(header.width, header.height, turned, layout_)});
+    }
+
+    Image read(const fs::path& file, const PictureHeader& header) const {
         PictureRequest request;
-        request.shrink = shrink_of(header.width, header.height, lay, layout_);
+        request.shrink = shrink_for(header);
         request.under_transparent = undyed_;
         request.max_megapixels = options_.max_megapixels;
-        return laid(read_picture(file, request), lay, layout_, paint_.raster);
+        return read_picture(file, request);
     }
-    Image read_laid(const fs::path& file, const Lay& lay) {
-        return read_laid(file, picture_header(file, options_.max_megapixels), lay);
-    }
+    Image read(const fs::path& file) const { return read(file, picture_header(file, options_.max_megapixels)); }
 
     Kind kind_of(const PictureHeader& header) {
         if (options_.treat_as == "photo" || options_.treat_as == "design")
@@ -143,7 +209,7 @@ private:
         return kind;
     }
 
-    Millimetres creep(Kind kind) {
+    Millimetres creep_of(Kind kind) {
         if (options_.creep == "0mm" || options_.creep == "0") return {0.0};
         if (!options_.creep.empty()) {
             const Millimetres given = parsed_length(options_.creep, "--creep");
@@ -162,122 +228,164 @@ private:
         return {kDesignCreep};
     }
 
-    double penetration() {
+    double penetration_of_paint() {
         if (options_.penetration) return *options_.penetration;
         assume("dye reached " + number_text(kDefaultPenetration, 1) +
                " of the covered yarn (penetration, not measured)");
         return kDefaultPenetration;
     }
 
-    void paint_picture(const PictureHeader& header) {
-        const Kind kind = kind_of(header);
-        const RasterBlur blur = creep_blur(creep(kind), paint_.raster);
-        Image finished = read_laid(image_, header, lay_);
-        set_ground(finished);
-        const bool creeps = blur.sigma_x > 0 || blur.sigma_y > 0;
-        paint_.picture = creeps ? blurred(finished, blur.sigma_x, blur.sigma_y) : std::move(finished);
-        paint_.penetration = penetration();
+    // ---- one flat picture of finished colours
+
+    void read_flat() {
+        const PictureHeader header = picture_header(image_, options_.max_megapixels);
+        settle_layout(header);
+        creep_ = creep_of(kind_of(header));
+        picture_ = read(image_, header);
+        read_ground();
+        penetration_ = penetration_of_paint();
         if (!options_.other_side.empty()) {
             outputs_.keep_safe(options_.other_side);
-            // Seen from the other side, left and right have changed places.
-            Lay through;
-            through.ravel_edge = lay_.ravel_edge;
-            through.mirror = Mirror::left_right;
-            paint_.other_side = read_laid(options_.other_side, through);
+            other_side_ = read(options_.other_side);
         }
     }
 
-    void set_ground(const Image& finished) {
+    void read_ground() {
         const std::string& ground = options_.ground;
         if (ground == "undyed") {
-            paint_.ground = Image(1, 1, undyed_);
+            ground_ = Image(1, 1, undyed_);
             assume("painted on undyed yarn (--ground auto if it was dipped)");
         } else if (ground == "auto") {
-            paint_.ground = estimated_ground(finished);
             assume("a dipped ground, estimated from the picture off the motifs");
         } else if (std::error_code ignored; fs::exists(ground, ignored)) {
             outputs_.keep_safe(ground);
-            paint_.ground = read_laid(ground, lay_);
+            ground_ = read(ground);
         } else {
-            paint_.ground = Image(1, 1, linear_from_srgb8(book_.colour(ground, "--ground")));
+            ground_ = Image(1, 1, linear_from_srgb8(book_.colour(ground, "--ground")));
         }
     }
 
-    void paint_design(const Design& design) {
-        undyed_ = linear_from_srgb8(design.undyed);
-        Lay ground_lay = lay_;
-        ground_lay.fit = Fit::stretch;  // a bath is the blank's, whatever the stencils repeat
-        Lay fade_lay = ground_lay;
-        fade_lay.ravel_edge = RavelEdge::top;  // a fade is told from the ravel edge, wherever that is in the pictures
-        if (design.ground.picture)
-            paint_.ground = read_laid(*design.ground.picture, ground_lay);
-        else if (design.ground.colours.size() == 1)
-            paint_.ground = Image(1, 1, linear_from_srgb8(design.ground.colours.front()));
+    void lay_flat(Paint& paint, const Lay& lay) const {
+        paint.picture = laid(picture_, lay, layout_, raster_);
+        if (ground_.empty())
+            paint.ground = estimated_ground(*paint.picture);
         else
-            paint_.ground = laid(fade(design.ground), fade_lay, layout_, paint_.raster);
-        const RasterBlur blur = creep_blur(creep(Kind::design), paint_.raster);
-        for (const DesignLayer& layer : design.layers) {
+            paint.ground = ground_.size() == 1 ? ground_ : laid(ground_, lay, layout_, raster_);
+        const bool as_photographed = lay.rotate == lay_.rotate && lay.mirror == lay_.mirror;
+        if (other_side_ && as_photographed) {
+            // Seen from the other side, left and right have changed places.
+            Lay through;
+            through.ravel_edge = lay.ravel_edge;
+            through.mirror = Mirror::left_right;
+            paint.other_side = laid(*other_side_, through, layout_, raster_);
+        }
+    }
+
+    // ---- a design in layers
+
+    void read_layers() {
+        design_ = read_design(image_, book_);
+        for (const fs::path& picture : design_->pictures()) outputs_.keep_safe(picture);
+        if (design_->layers.empty() && !design_->ground.picture)
+            settle_layout(std::nullopt);
+        else
+            settle_layout(
+                picture_header(design_->layers.empty() ? *design_->ground.picture : design_->layers.front().stencil,
+                               options_.max_megapixels));
+        undyed_ = linear_from_srgb8(design_->undyed);
+        if (design_->ground.picture)
+            ground_ = read(*design_->ground.picture);
+        else if (design_->ground.colours.size() == 1)
+            ground_ = Image(1, 1, linear_from_srgb8(design_->ground.colours.front()));
+        else
+            ground_ = fade(design_->ground);
+        creep_ = creep_of(Kind::design);
+        for (const DesignLayer& layer : design_->layers) {
             const PictureHeader header = picture_header(layer.stencil, options_.max_megapixels);
-            const int shrink = shrink_of(header.width, header.height, lay_, layout_);
-            Plane amount =
-                laid(read_stencil(layer.stencil, shrink, options_.max_megapixels), lay_, layout_, paint_.raster);
-            amount = blurred(amount, blur.sigma_x, blur.sigma_y);
+            stencils_.push_back(read_stencil(layer.stencil, shrink_for(header), options_.max_megapixels));
+        }
+        assume("a design in layers, the ground dyed first");
+    }
+
+    void lay_layers(Paint& paint, const Lay& lay) const {
+        Lay ground_lay = lay;
+        ground_lay.fit = Fit::stretch;  // a bath is the blank's, whatever the stencils repeat
+        // A fade is told from the ravel edge, wherever that is in the pictures.
+        if (!design_->ground.picture) ground_lay.ravel_edge = RavelEdge::top;
+        paint.ground = ground_.size() == 1 ? ground_ : laid(ground_, ground_lay, layout_, raster_);
+        for (std::size_t i = 0; i < stencils_.size(); ++i) {
+            const DesignLayer& layer = design_->layers[i];
+            Plane amount = laid(stencils_[i], lay, layout_, raster_);
             for (double& value : amount) value *= layer.strength;
             const KOverS dye = k_over_s(linear_from_srgb8(layer.colour)) - k_over_s(undyed_);
-            paint_.layers.push_back(
+            paint.layers.push_back(
                 {layer.name, std::move(amount), dye, options_.penetration.value_or(layer.penetration)});
         }
     }
 
-    /// A fade as a strip of colours, straight in linear light from stop to stop.
-    static Image fade(const DesignGround& ground) {
-        constexpr int kSteps = 1024;
-        const bool along_length = ground.along == DesignGround::Along::length;
-        Image strip(along_length ? kSteps : 1, along_length ? 1 : kSteps);
-        const auto stops = ground.colours.size();
-        for (int i = 0; i < kSteps; ++i) {
-            const double place = (i + 0.5) / kSteps * static_cast<double>(stops - 1);
-            const auto stop = std::min(static_cast<std::size_t>(place), stops - 2);
-            strip(along_length ? i : 0, along_length ? 0 : i) =
-                mixed(linear_from_srgb8(ground.colours[stop]), linear_from_srgb8(ground.colours[stop + 1]),
-                      place - static_cast<double>(stop));
-        }
-        return strip;
-    }
-
     fs::path image_;
-    const BlankOptions& options_;
+    BlankOptions options_;
+    Ways ways_;
     ColourBook book_;
     Lay lay_;
     Outputs& outputs_;
     LinearRgb undyed_;
     BlankLayout layout_;
-    Paint paint_;
+    BlankRaster raster_;
+    Millimetres creep_{0};
+    double wrap_ = kDefaultWrap;
+    double penetration_ = kDefaultPenetration;
+    Image picture_;                   // finished colours as decoded
+    Image ground_;                    // 1 x 1, a picture as decoded, or empty: to be estimated
+    std::optional<Image> other_side_;
+    std::optional<Design> design_;
+    std::vector<Plane> stencils_;  // of the design's layers, as decoded
     std::future<LoopDrawing> loop_;
     std::vector<std::string> assumed_;
     std::vector<std::string> warnings_;
 };
 
-void check_words(const BlankOptions& options) {
-    given_measures(options);
-    chosen_lay(options);
-    chosen_tail(options);
-    chosen_side(options);
-    check_paint(options);
-    colour_book(options);
+BlankSource::BlankSource(const fs::path& image, const BlankOptions& options, Outputs& outputs, Ways ways) {
+    if (is_yarn_file(image))
+        throw Error(ErrorKind::usage,
+                    image.string() + ": is a yarn file; this command needs a picture or a design.toml of a blank");
+    reading_ = std::make_unique<Reading>(image, options, outputs, ways);
 }
+BlankSource::~BlankSource() = default;
+BlankSource::BlankSource(BlankSource&&) noexcept = default;
+BlankSource& BlankSource::operator=(BlankSource&&) noexcept = default;
 
-}  // namespace
+const BlankLayout& BlankSource::layout() const {
+    return reading_->layout();
+}
+const Lay& BlankSource::asked_lay() const {
+    return reading_->lay();
+}
+Lay BlankSource::lay_with(QuarterTurn rotate, Mirror mirror) const {
+    return reading_->lay_with(rotate, mirror);
+}
+Paint BlankSource::paint(const Lay& lay) const {
+    return reading_->paint(lay);
+}
+Paint BlankSource::crept(Paint paint) const {
+    return reading_->crept(std::move(paint));
+}
+bool BlankSource::has_other_side() const {
+    return reading_->has_other_side();
+}
+const std::optional<Design>& BlankSource::design() const {
+    return reading_->design();
+}
+BlankInput BlankSource::blank() {
+    return reading_->blank();
+}
 
 bool is_yarn_file(const fs::path& input) {
     return has_ending(input, ".csv");
 }
 
 BlankInput read_blank(const fs::path& image, const BlankOptions& options, Outputs& outputs) {
-    if (is_yarn_file(image))
-        throw Error(ErrorKind::usage,
-                    image.string() + ": is a yarn file; this command needs a picture or a design.toml of a blank");
-    return BlankReader(image, options, outputs).read();
+    return BlankSource(image, options, outputs).blank();
 }
 
 std::vector<ColourRun> unravelled(const BlankInput& blank, const WindingOptions& winding) {

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -7,6 +9,7 @@
 #include "loopread/base/files.h"
 #include "loopread/blank/layout.h"
 #include "loopread/blank/paint.h"
+#include "loopread/design/file.h"
 #include "loopread/loop/cell.h"
 #include "loopread/loop/shape.h"
 #include "loopread/yarn/run.h"
@@ -23,7 +26,39 @@ struct BlankInput {
     std::vector<std::string> warnings;
 };
 
-/// @param outputs  told which files are inputs, so that none is overwritten
+/// A blank's pictures, decoded once, and all that does not change however its design is laid.
+class BlankSource {
+public:
+    /// How fine the pictures are decoded: for the asked-for lay, or fine enough for a quarter turn too.
+    enum class Ways { asked, all };
+
+    /// @param outputs  told which files are inputs, so that none is overwritten
+    /// @throws Error(usage) for a yarn file and options that make no sense, Error(input) for an unreadable picture
+    BlankSource(const std::filesystem::path& image, const BlankOptions& options, Outputs& outputs,
+                Ways ways = Ways::asked);
+    ~BlankSource();
+    BlankSource(BlankSource&&) noexcept;
+    BlankSource& operator=(BlankSource&&) noexcept;
+
+    const BlankLayout& layout() const;
+    const Lay& asked_lay() const;
+    /// The asked-for lay, but turned and mirrored so; a quarter turn is tiled at true scale where no fit was asked for.
+    Lay lay_with(QuarterTurn rotate, Mirror mirror) const;
+    /// The paint as it is put on, before it creeps. A photo of the other side belongs to the asked-for lay alone.
+    Paint paint(const Lay& lay) const;
+    /// The same, crept and ready to be unravelled.
+    Paint crept(Paint paint) const;
+    bool has_other_side() const;
+    /// The layers of a design.toml, if it is one.
+    const std::optional<Design>& design() const;
+    /// As asked. Takes the loop's drawing and the notes with it: call it once.
+    BlankInput blank();
+
+private:
+    class Reading;
+    std::unique_ptr<Reading> reading_;
+};
+
 BlankInput read_blank(const std::filesystem::path& image, const BlankOptions& options, Outputs& outputs);
 
 /// Whatever a command can knit: a blank unravelled, or a yarn file.

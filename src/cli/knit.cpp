@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <memory>
 
-#include "cli/summary.h"
+#include "cli/look.h"
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
 #include "loopread/photo/write.h"
@@ -31,6 +31,28 @@ FabricDrawing drawing_for(const Knitting& knitting, std::size_t balls, std::uint
     return drawing;
 }
 
+Picture8 picture_of(const std::vector<KnittedBall>& balls, const Knitting& knitting, const YarnInput& yarn,
+                    std::uint64_t seed) {
+    if (!knitting.laid_flat()) return knitted_sheet(balls, knitting, drawing_for(knitting, balls.size(), seed));
+    // A sock is drawn so that single loops show; a shawl may be a metre wide.
+    FlatDrawing drawing;
+    drawing.seed = seed;
+    const double width_cm = knitting.shape == "shawl" ? 10.0 * knitting.stitches / knitting.gauge.stitches : 30;
+    drawing.pixels_per_cm = std::clamp(1200.0 / width_cm, 8.0, 40.0);
+    return laid_flat_sheet(balls, knitting, yarn.blank ? yarn.blank->layout.rows : 0, drawing);
+}
+
+std::string headline(const std::vector<KnittedBall>& balls, const Knitting& knitting) {
+    const std::string yarn = number_text(knitting.yarn_per_round().value / 10, 1) + " cm of yarn ";
+    if (knitting.laid_flat())
+        return "Knitted: a " + knitting.shape + " of " + std::to_string(knitting.stitches) + " stitches, " + yarn +
+               (knitting.shape == "shawl" ? "in the longest row; " : "in a round; ") +
+               yarn_left_in_words(balls.front(), knitting) + ".";
+    return "Knitted: " + std::to_string(balls.front().fabric.rounds.size()) +
+           (knitting.worked() == Worked::back_and_forth ? " rows" : " rounds") + " of " +
+           std::to_string(knitting.stitches) + " stitches, " + yarn + "each.";
+}
+
 void run_knit(const KnitCommandOptions& options, std::ostream& out) {
     if (!options.common.output.has_filename())
         throw Error(ErrorKind::usage, "-o: '" + options.common.output.string() +
@@ -38,24 +60,22 @@ void run_knit(const KnitCommandOptions& options, std::ostream& out) {
                                           (options.common.output / "fabric.png").string());
     Outputs outputs = Outputs::into_file(options.common.output);
     if (!options.common.config.empty()) outputs.keep_safe(options.common.config);
+    settled(options.knitting, 2);  // a slip in the knitting is told before any picture is read
     const YarnInput yarn = read_yarn(options.input, options.blank, options.common.seed, outputs);
     const Knitting knitting = settled(options.knitting, static_cast<int>(yarn.strands.size()));
     const std::vector<KnittedBall> balls = knitted_balls(yarn.strands, knitting);
-    outputs.add_only(
-        png_bytes(knitted_sheet(balls, knitting, drawing_for(knitting, balls.size(), options.common.seed))));
+    outputs.add_only(png_bytes(picture_of(balls, knitting, yarn, options.common.seed)));
     outputs.write();
     Json summary = {{"knitting", knitting_json(knitting, balls)}};
+    summary["look"] = look_json(look_of(balls.front(), knitting));
     std::vector<std::string> assumed = yarn.assumed;
     assumed.insert(assumed.end(), knitting.assumed.begin(), knitting.assumed.end());
     summary["assumed"] = assumed;
     std::vector<std::string> warnings = yarn.warnings;
-    const std::vector<std::string> about_drawing = drawing_warnings(knitting);
-    warnings.insert(warnings.end(), about_drawing.begin(), about_drawing.end());
+    const std::vector<std::string> of_knitting = knitting_warnings(balls, knitting);
+    warnings.insert(warnings.end(), of_knitting.begin(), of_knitting.end());
     summary["warnings"] = warnings;
-    report(out, options.common, summary, outputs,
-           "Knitted: " + std::to_string(balls.front().fabric.rounds.size()) +
-               (knitting.shape == "flat" ? " rows" : " rounds") + " of " + std::to_string(knitting.stitches) +
-               " stitches, " + number_text(knitting.yarn_per_round().value / 10, 1) + " cm of yarn each.");
+    report(out, options.common, summary, outputs, headline(balls, knitting));
 }
 
 }  // namespace

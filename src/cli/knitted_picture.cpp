@@ -5,8 +5,9 @@
 
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
-#include "loopread/loop/interlacing.h"
+#include "loopread/draw/sock_sheet.h"
 #include "loopread/raster/cloth.h"
+#include "loopread/raster/laid_flat.h"
 #include "loopread/shape/garments.h"
 
 namespace loopread::cli {
@@ -16,43 +17,116 @@ double wale_per_course(const Knitting& knitting) {
     return knitting.gauge.stitch_width() / knitting.gauge.row_height();
 }
 
-DrawnShape drawn_stitch(const Knitting& knitting) {
-    return drawn_shape({wale_per_course(knitting), knitting.yarn_per_stitch / knitting.gauge.stitch_width()});
+/// Rounds as far as the yarn goes, where the shape leaves that open.
+Garment planned_garment(const Knitting& knitting, double yarn_mm) {
+    GarmentSize size = knitting.size;
+    const bool by_yarn = knitting.shape == "tube" || knitting.shape == "flat";
+    if (by_yarn && !size.rounds)
+        size.rounds = std::max(
+            1, static_cast<int>(std::min(100'000.0, yarn_mm / knitting.yarn_per_round().value + 1e-9)));
+    return garment(knitting.shape, size);
+}
+
+void check_enough(const Knitting& knitting, double yarn_mm) {
+    const double round_mm = knitting.yarn_per_round().value;
+    if (round_mm > yarn_mm)
+        throw Error(ErrorKind::usage, "--stitches: one round takes " + number_text(round_mm / 1000, 1) +
+                                          " m, more than the " + number_text(yarn_mm / 1000, 1) +
+                                          " m of the strand; ask for fewer stitches");
+}
+
+KnittedBall knitted_ball(std::string name, ColourRun run, double ball_mm, Garment planned, const Knitting& knitting) {
+    KnittedBall ball{.name = std::move(name),
+                     .run = std::move(run),
+                     .ball_mm = ball_mm,
+                     .garment = std::move(planned),
+                     .fabric = {}};
+    ball.fabric = knitted(ball.run, ball.garment, knitting.yarn_per_stitch);
+    return ball;
+}
+
+/// The blank's row that a place of the run came from, from 1; 0 where that is not known.
+int row_at(const ColourRun& run, double mm) {
+    if (!run.has_places()) return 0;
+    return run.pieces()[run.piece_at(mm)].course + 1;
+}
+
+std::string section_in_words(Section section) {
+    std::string words(section_name(section));
+    std::replace(words.begin(), words.end(), '_', ' ');
+    return words;
 }
 
 }  // namespace
 
-std::vector<std::string> drawing_warnings(const Knitting& knitting) {
-    if (!drawn_stitch(knitting).moved) return {};
-    return {
-        number_text(knitting.yarn_per_stitch.value, 1) + " mm of yarn in a stitch of " +
-        number_text(knitting.gauge.stitch_width().value, 2) + " x " +
-        number_text(knitting.gauge.row_height().value, 2) +
-        " mm cannot be drawn as it is; the fabric is drawn in the nearest shape that can (colours keep their places). "
-        "Check --gauge against --yarn-per-round or --yarn-per-stitch"};
+DrawnShape drawn_stitch(const Knitting& knitting) {
+    return drawn_shape({wale_per_course(knitting), knitting.yarn_per_stitch / knitting.gauge.stitch_width()});
+}
+
+std::vector<ColourRun> runs_to_knit(const std::vector<ColourRun>& strands, const Knitting& knitting) {
+    std::vector<ColourRun> runs;
+    for (const int strand : knitting.strands) {
+        const ColourRun& run = strands[static_cast<std::size_t>(strand - 1)];
+        runs.push_back(knitting.start == Knitting::Start::far_end ? run.reversed() : run);
+    }
+    return runs;
+}
+
+std::vector<TwoEnds> ends_to_knit(const std::vector<ColourRun>& runs, int every) {
+    std::vector<TwoEnds> ends;
+    for (std::size_t i = 0; i < runs.size(); ++i)
+        ends.push_back(near_and_far(runs[i], runs[runs.size() - 1 - i], every));
+    return ends;
 }
 
 std::vector<KnittedBall> knitted_balls(const std::vector<ColourRun>& strands, const Knitting& knitting) {
+    const std::vector<ColourRun> runs = runs_to_knit(strands, knitting);
+    const std::string piece = knitting.shape == "sock" ? "sock " : "piece ";
     std::vector<KnittedBall> balls;
-    for (const int strand : knitting.strands) {
-        KnittedBall ball;
-        ball.name = strands.size() == 1 ? "the ball" : strand == 1 ? "ball A" : "ball B";
-        const ColourRun& run = strands[static_cast<std::size_t>(strand - 1)];
-        ball.run = knitting.start == Knitting::Start::far_end ? run.reversed() : run;
-        const double round_mm = knitting.yarn_per_round().value;
-        if (round_mm > run.length_mm())
-            throw Error(ErrorKind::usage, "--stitches: one round takes " + number_text(round_mm / 1000, 1) +
-                                              " m, more than the " + number_text(run.length_mm() / 1000, 1) +
-                                              " m of the strand; ask for fewer stitches");
-        GarmentSize size;
-        size.stitches = knitting.stitches;
-        size.rounds =
-            knitting.rounds.value_or(static_cast<int>(std::min(100'000.0, run.length_mm() / round_mm + 1e-9)));
-        size.gauge = knitting.gauge;
-        ball.fabric = knitted(ball.run, garment(knitting.shape, size), knitting.yarn_per_stitch);
-        balls.push_back(std::move(ball));
+    for (std::size_t i = 0; i < runs.size(); ++i) {
+        const double yarn_mm = runs[i].length_mm();
+        check_enough(knitting, yarn_mm);
+        Garment planned = planned_garment(knitting, yarn_mm);
+        if (knitting.alternate > 0) {
+            ColourRun taken =
+                alternated(ends_to_knit(runs, knitting.alternate)[i], planned, knitting.yarn_per_stitch);
+            balls.push_back(knitted_ball(runs.size() == 1 ? "both ends of the ball" : piece + std::to_string(i + 1),
+                                         std::move(taken), yarn_mm, std::move(planned), knitting));
+            continue;
+        }
+        const std::string name = strands.size() == 1 ? "the ball" : knitting.strands[i] == 1 ? "ball A" : "ball B";
+        balls.push_back(knitted_ball(name, runs[i], yarn_mm, std::move(planned), knitting));
     }
     return balls;
+}
+
+std::string yarn_left_in_words(const KnittedBall& ball, const Knitting& knitting) {
+    const double needed = static_cast<double>(total_stitches(ball.garment)) * knitting.yarn_per_stitch.value;
+    const double left = ball.ball_mm - needed;
+    if (left >= 0 && !ball.fabric.ran_out())
+        return number_text(left / 1000, 0) + " m left over, " + number_text(100 * left / ball.ball_mm, 0) +
+               " % of the " + (knitting.alternate > 0 ? "yarn" : "ball");
+    const Section section = ball.fabric.rounds.empty() ? ball.garment.rounds.front().section
+                                                       : ball.fabric.rounds.back().round.section;
+    return "the yarn ends in the " + section_in_words(section) + ", round " +
+           std::to_string(ball.fabric.rounds.size()) + " of " + std::to_string(ball.garment.rounds.size()) + "; " +
+           number_text((needed - ball.fabric.yarn_used.value) / 1000, 0) + " m more are needed";
+}
+
+std::vector<std::string> knitting_warnings(const std::vector<KnittedBall>& balls, const Knitting& knitting) {
+    std::vector<std::string> warnings;
+    if (drawn_stitch(knitting).moved)
+        warnings.push_back(
+            number_text(knitting.yarn_per_stitch.value, 1) + " mm of yarn in a stitch of " +
+            number_text(knitting.gauge.stitch_width().value, 2) + " x " +
+            number_text(knitting.gauge.row_height().value, 2) +
+            " mm cannot be drawn as it is; the fabric is drawn in the nearest shape that can (colours keep their "
+            "places). Check --gauge against --yarn-per-round or --yarn-per-stitch");
+    for (const KnittedBall& ball : balls)
+        if (ball.fabric.ran_out())
+            warnings.push_back(ball.name + " is too short for this " + knitting.shape + ": " +
+                               yarn_left_in_words(ball, knitting));
+    return warnings;
 }
 
 Image drawn_fabric(const KnittedBall& ball, const Knitting& knitting, const FabricDrawing& drawing) {
@@ -72,18 +146,72 @@ Picture8 knitted_sheet(const std::vector<KnittedBall>& balls, const Knitting& kn
     FabricSheetScale scale;
     scale.pixels_per_cm = drawing.pixels_per_stitch * knitting.gauge.stitches / 10;
     scale.pixels_per_round = drawing.pixels_per_stitch / wale_per_course(knitting);
-    scale.counting = knitting.shape == "flat" ? "row" : "round";
+    scale.counting = knitting.worked() == Worked::back_and_forth ? "row" : "round";
     for (const KnittedBall& ball : balls) {
         const int rounds = static_cast<int>(ball.fabric.rounds.size());
         const int drawn = std::min(rounds, drawing.most_rounds);
         std::string words = std::to_string(knitting.stitches) + " stitches, " + (drawn < rounds ? "first " : "") +
                             std::to_string(drawn) + (drawn < rounds ? " of " + std::to_string(rounds) : "") + " " +
                             scale.counting + "s";
-        if (knitting.shape == "tube") words += ", opened out";
+        if (knitting.worked() == Worked::in_the_round) words += ", opened out";
         panels.push_back({drawn_fabric(ball, knitting, drawing), ball.name, words});
         scale.rounds = std::max(scale.rounds, drawn);
     }
     return fabric_sheet(panels, scale);
+}
+
+namespace {
+
+/// Where on the blank the knitting starts and ends.
+std::string blank_end_in_words(int row, int blank_rows) {
+    if (row == 0 || blank_rows == 0) return {};
+    if (row == 1) return "ravel edge of the blank";
+    if (row == blank_rows) return "far end of the blank";
+    return "row " + std::to_string(row) + " of " + std::to_string(blank_rows) + " of the blank";
+}
+
+std::string with_place(const std::string& what, const std::string& place) {
+    return place.empty() ? what : what + ": " + place;
+}
+
+struct FlatPanel {
+    SockPanel panel;
+    double pixels_per_cm = 0;
+};
+
+FlatPanel flat_panel(const KnittedBall& ball, const Knitting& knitting, int blank_rows, const FlatDrawing& drawing) {
+    LaidFlatLook look;
+    look.pixels_per_cm = drawing.pixels_per_cm;
+    look.gauge = knitting.gauge;
+    look.paper = linear_from_srgb8({0xfb, 0xfa, 0xf7});
+    look.seed = drawing.seed;
+    const LaidFlat flat = laid_flat(ball.fabric, ball.run, ball.garment, drawn_stitch(knitting).shape, look);
+    SockPanel panel;
+    panel.sock = flat.picture;
+    panel.title = ball.name;
+    panel.caption = yarn_left_in_words(ball, knitting);
+    const auto note = [&](LaidFlat::Point at, const std::string& words) { panel.notes.push_back({at.x, at.y, words}); };
+    const double end_mm = std::max(0.0, ball.fabric.yarn_used.value - 1);
+    const std::string first = with_place("starts here", blank_end_in_words(row_at(ball.run, 0), blank_rows));
+    note(flat.first_round, first);
+    if (flat.yarn_end)
+        note(*flat.yarn_end, with_place("the yarn ends here", blank_end_in_words(row_at(ball.run, end_mm), blank_rows)));
+    else
+        note(flat.last_round, with_place("ends here", blank_end_in_words(row_at(ball.run, end_mm), blank_rows)));
+    return {std::move(panel), flat.pixels_per_cm};
+}
+
+}  // namespace
+
+Picture8 laid_flat_sheet(const std::vector<KnittedBall>& balls, const Knitting& knitting, int blank_rows,
+                         const FlatDrawing& drawing) {
+    SockSheet sheet;
+    for (const KnittedBall& ball : balls) {
+        FlatPanel drawn = flat_panel(ball, knitting, blank_rows, drawing);
+        sheet.socks.push_back(std::move(drawn.panel));
+        sheet.pixels_per_cm = drawn.pixels_per_cm;
+    }
+    return sock_sheet(sheet);
 }
 
 }  // namespace loopread::cli

@@ -1,6 +1,7 @@
 #include "cli/options.h"
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <cmath>
 
 #include "loopread/base/error.h"
@@ -8,6 +9,7 @@
 #include "loopread/fabric/fabric.h"
 #include "loopread/loop/shape.h"
 #include "loopread/shape/garments.h"
+#include "loopread/shares/advice.h"
 
 namespace loopread::cli {
 namespace {
@@ -80,7 +82,7 @@ void add_blank(CLI::App& command, BlankOptions& o) {
     option("--tail", o.tail, "where the loose end hangs, ravel edge on top: left or right");
     option("--rotate", o.rotate, "lay the design turned clockwise: 0, 90, 180 or 270");
     command.add_flag("--mirror", o.mirror, "lay the design mirrored left-right")->group(group);
-    option("--fit", o.fit, "stretch (the picture is the blank), tile or cover");
+    option("--fit", o.fit, "stretch (the picture is the blank), tile (at true scale) or cover; a quarter turn tiles if not told otherwise");
     option("--painted", o.painted, "the painted side: face (knit side) or back (purl side)");
     option("--other-side", o.other_side, "a picture of the other side");
     option("--ground", o.ground, "what the yarn was before the paint: undyed, auto, a colour or a picture");
@@ -108,6 +110,11 @@ GivenMeasures given_measures(const BlankOptions& o) {
     return given;
 }
 
+Fit usual_fit(QuarterTurn rotate) {
+    const bool quarter = rotate == QuarterTurn::clockwise_90 || rotate == QuarterTurn::clockwise_270;
+    return quarter ? Fit::tile : Fit::stretch;
+}
+
 Lay chosen_lay(const BlankOptions& o) {
     Lay lay;
     lay.ravel_edge = chosen<RavelEdge>("--ravel-edge", o.ravel_edge,
@@ -121,7 +128,9 @@ Lay chosen_lay(const BlankOptions& o) {
                                       {"180", QuarterTurn::clockwise_180},
                                       {"270", QuarterTurn::clockwise_270}});
     lay.mirror = o.mirror ? Mirror::left_right : Mirror::no;
-    lay.fit = chosen<Fit>("--fit", o.fit, {{"stretch", Fit::stretch}, {"tile", Fit::tile}, {"cover", Fit::cover}});
+    lay.fit = o.fit.empty()
+                  ? usual_fit(lay.rotate)
+                  : chosen<Fit>("--fit", o.fit, {{"stretch", Fit::stretch}, {"tile", Fit::tile}, {"cover", Fit::cover}});
     return lay;
 }
 
@@ -162,39 +171,118 @@ void add_knitting(CLI::App& command, KnitOptions& o) {
     const auto option = [&](const std::string& name, auto& value, const std::string& text) {
         return command.add_option(name, value, text)->group(group)->capture_default_str();
     };
-    option("--stitches", o.stitches, "stitches in a round");
-    option("--gauge", o.gauge, "stitches x rows in 10 cm");
+    option("--stitches", o.stitches, "stitches in a round (64; of a hat, scarf, cowl or shawl its usual width)");
+    option("--gauge", o.gauge, "stitches x rows in 10 cm (32x42)");
     option("--yarn-per-stitch", o.yarn_per_stitch, "like 13mm; follows from the gauge if not given");
     option("--yarn-per-round", o.yarn_per_round, "like 84cm: measured in your own knitting");
-    option("--shape", o.shape, "tube (in the round) or flat (back and forth)");
-    option("--rounds", o.rounds, "how many; all that the yarn gives if not given");
+    option("--shape", o.shape, "tube (in the round), flat (back and forth), sock, hat, scarf, cowl or shawl");
+    option("--rounds", o.rounds, "how many; of a tube or flat piece all that the yarn gives if not told");
     option("--strand", o.strand, "1 (ball A), 2 (ball B) or both");
     option("--start", o.start, "which end is knitted first: ravel-end or far-end");
+    option("--alternate", o.alternate, "change between two ends of yarn every so many rounds");
+    const std::string sock = "A sock";
+    const auto sock_option = [&](const std::string& name, std::string& value, const std::string& text) {
+        command.add_option(name, value, text)->group(sock);
+    };
+    sock_option("--heel", o.heel, "flap (usual), short-row or afterthought");
+    command.add_flag("--from-toe", o.from_toe, "knitted from the toe up")->group(sock);
+    command.add_flag("--ribbed-leg", o.ribbed_leg, "the leg in rib, like the cuff")->group(sock);
+    sock_option("--foot-round", o.foot_round, "around the ball of the foot, like 22cm: gives the stitches");
+    sock_option("--foot-length", o.foot_length, "heel to tip of the toe, like 24cm");
+    sock_option("--leg", o.leg, "length of the leg below the cuff, like 14cm");
+    sock_option("--cuff", o.cuff, "length of the ribbed cuff, like 4cm");
 }
 
-Knitting settled(const KnitOptions& o, int strands_at_hand) {
-    Knitting knitting;
-    knitting.stitches = o.stitches;
-    if (o.stitches < 1 || o.stitches > 2000) throw Error(ErrorKind::usage, "--stitches: must lie between 1 and 2000");
+namespace {
+
+/// The sock's own options, or a usage error where they are given for something else.
+SockCut sock_cut(const KnitOptions& o, const std::string& shape) {
+    SockCut cut;
+    const std::pair<const char*, bool> given[] = {
+        {"--heel", !o.heel.empty()},           {"--from-toe", o.from_toe},
+        {"--ribbed-leg", o.ribbed_leg},        {"--foot-round", !o.foot_round.empty()},
+        {"--foot-length", !o.foot_length.empty()}, {"--leg", !o.leg.empty()},
+        {"--cuff", !o.cuff.empty()}};
+    for (const auto& [name, is_given] : given)
+        if (is_given && shape != "sock")
+            throw Error(ErrorKind::usage, std::string(name) + ": is for a sock; add --shape sock, or leave it out");
+    if (!o.heel.empty())
+        cut.heel = chosen<Heel>("--heel", o.heel,
+                                {{"flap", Heel::flap},
+                                 {"short-row", Heel::short_row},
+                                 {"afterthought", Heel::afterthought}});
+    cut.start = o.from_toe ? Start::toe : Start::cuff;
+    cut.leg = o.ribbed_leg ? Texture::rib : Texture::plain;
+    if (!o.foot_round.empty()) cut.foot_round = parsed_length(o.foot_round, "--foot-round");
+    if (!o.foot_length.empty()) cut.foot_length = parsed_length(o.foot_length, "--foot-length");
+    if (!o.leg.empty()) cut.leg_length = parsed_length(o.leg, "--leg");
+    if (!o.cuff.empty()) cut.cuff_length = parsed_length(o.cuff, "--cuff");
+    return cut;
+}
+
+/// Stitches of the plain rounds; where there is none, of the longest row.
+int stitches_of(const Garment& garment) {
+    int plain = 0, most = 0;
+    for (const Round& round : garment.rounds) {
+        most = std::max(most, round.stitches);
+        if (counts_for_pooling(round)) plain = std::max(plain, round.stitches);
+    }
+    return plain > 0 ? plain : most;
+}
+
+void settle_shape(Knitting& knitting, const KnitOptions& o) {
+    std::vector<std::pair<std::string, std::string>> shapes;
+    for (const std::string_view name : shape_names()) shapes.emplace_back(name, name);
+    knitting.shape = chosen<std::string>("--shape", o.shape, shapes);
+    if (o.stitches && (*o.stitches < 1 || *o.stitches > 2000))
+        throw Error(ErrorKind::usage, "--stitches: must lie between 1 and 2000");
     if (o.rounds && (*o.rounds < 1 || *o.rounds > 100'000))
         throw Error(ErrorKind::usage, "--rounds: must lie between 1 and 100,000");
-    knitting.gauge = read_gauge(o.gauge);
-    knitting.shape = chosen<std::string>("--shape", o.shape, {{"tube", "tube"}, {"flat", "flat"}});
-    knitting.rounds = o.rounds;
+    knitting.size = {.stitches = o.stitches, .rounds = o.rounds, .gauge = knitting.gauge,
+                     .sock = sock_cut(o, knitting.shape)};
+    const bool by_yarn = knitting.shape == "tube" || knitting.shape == "flat";
+    if (by_yarn && !o.stitches) knitting.size.stitches = 64;
+    GarmentSize tried = knitting.size;
+    if (by_yarn) tried.rounds = 1;
+    knitting.stitches = stitches_of(garment(knitting.shape, tried));
+}
+
+void settle_yarn(Knitting& knitting, const KnitOptions& o) {
     if (!o.yarn_per_stitch.empty() && !o.yarn_per_round.empty())
         throw Error(ErrorKind::usage, "--yarn-per-round: give it or --yarn-per-stitch, not both");
     if (!o.yarn_per_round.empty()) {
-        knitting.yarn_per_stitch = parsed_length(o.yarn_per_round, "--yarn-per-round") / o.stitches;
+        knitting.yarn_per_stitch = parsed_length(o.yarn_per_round, "--yarn-per-round") / knitting.stitches;
     } else if (!o.yarn_per_stitch.empty()) {
         knitting.yarn_per_stitch = parsed_length(o.yarn_per_stitch, "--yarn-per-stitch");
     } else {
         knitting.yarn_per_stitch = yarn_per_stitch(knitting.gauge);
         knitting.assumed.push_back(number_text(knitting.yarn_per_round().value / 10, 1) + " cm of yarn in a round of " +
-                                   std::to_string(o.stitches) + " stitches (from the gauge, not measured)");
+                                   std::to_string(knitting.stitches) + " stitches (from the gauge, not measured)");
     }
+    if (o.gauge.empty())
+        knitting.assumed.push_back("a gauge of " + number_text(knitting.gauge.stitches, 1) + " stitches x " +
+                                   number_text(knitting.gauge.rows, 1) + " rows in 10 cm (not measured)");
     check_stitch(knitting, !o.yarn_per_round.empty()    ? "--yarn-per-round"
                            : !o.yarn_per_stitch.empty() ? "--yarn-per-stitch"
                                                         : "--gauge");
+}
+
+}  // namespace
+
+Worked Knitting::worked() const {
+    return shape == "flat" || shape == "scarf" || shape == "shawl" ? Worked::back_and_forth : Worked::in_the_round;
+}
+
+Knitting settled(const KnitOptions& o, int strands_at_hand) {
+    Knitting knitting;
+    if (!o.gauge.empty()) knitting.gauge = read_gauge(o.gauge);
+    settle_shape(knitting, o);
+    settle_yarn(knitting, o);
+    if (o.alternate) {
+        if (*o.alternate < 1 || *o.alternate > 100)
+            throw Error(ErrorKind::usage, "--alternate: must lie between 1 and 100 rounds");
+        knitting.alternate = *o.alternate;
+    }
     const int ball = chosen<int>("--strand", o.strand,
                                  {{"1", 1}, {"2", 2}, {"both", 0}, {"A", 1}, {"B", 2}, {"ball A", 1}, {"ball B", 2}});
     if (ball > strands_at_hand) throw Error(ErrorKind::usage, "--strand: there is only one strand here; leave it out");
@@ -205,6 +293,81 @@ Knitting settled(const KnitOptions& o, int strands_at_hand) {
     knitting.start = chosen<Knitting::Start>(
         "--start", o.start, {{"ravel-end", Knitting::Start::ravel_end}, {"far-end", Knitting::Start::far_end}});
     return knitting;
+}
+
+CountRange parsed_count_range(const std::string& text, const std::string& option) {
+    const auto dash = text.find('-');
+    const auto first = parsed_whole(std::string_view(text).substr(0, dash));
+    const auto last = dash == std::string::npos ? first : parsed_whole(std::string_view(text).substr(dash + 1));
+    if (!first || !last)
+        throw Error(ErrorKind::usage, option + ": '" + text + "' is not a range of stitch counts; write it like 40-120");
+    if (*first > *last)
+        throw Error(ErrorKind::usage, option + ": '" + text + "' runs backwards; write the smaller count first, like " +
+                                          std::to_string(*last) + "-" + std::to_string(*first));
+    constexpr long long kMost = 600;
+    if (*first < 1 || *last > kMost)
+        throw Error(ErrorKind::usage, option + ": '" + text + "' must lie between 1 and " + std::to_string(kMost));
+    return {static_cast<int>(*first), static_cast<int>(*last)};
+}
+
+void add_chance(CLI::App& command, ChanceOptions& o) {
+    const std::string group = "Simulated knitters (all figures are chosen, none is measured)";
+    const auto option = [&](const std::string& name, auto& value, const std::string& text) {
+        command.add_option(name, value, text)->group(group)->capture_default_str();
+    };
+    option("--counts", o.counts, "stitch counts to look at, besides those of 75 to 100 cm of yarn in a round");
+    option("--knitters", o.knitters, "how many");
+    option("--length-sd", o.length_sd, "how much their loop lengths differ, as a part of the planned one");
+    option("--drift-sd", o.drift_sd, "how much a knitter's loops drift, as a part");
+    option("--drift-length", o.drift_length, "yarn over which a drift is forgotten");
+    option("--pooling-from", o.pooling_from, "part of the colour within rounds that stacks where it counts as pooling");
+    option("--contrast-from", o.contrast_from, "contrast from which pools count, in CIELAB units");
+}
+
+RiskOptions risk_options(const ChanceOptions& o, std::uint64_t seed) {
+    const auto within = [](const std::string& option, double value, double least, double most) {
+        if (!(value >= least && value <= most))
+            throw Error(ErrorKind::usage, option + ": must lie between " + number_text(least, 2) + " and " +
+                                              number_text(most, 2));
+    };
+    within("--knitters", o.knitters, 1, 10'000);
+    within("--length-sd", o.length_sd, 0, 0.2);
+    within("--drift-sd", o.drift_sd, 0, 0.2);
+    within("--pooling-from", o.pooling_from, 0.01, 1);
+    within("--contrast-from", o.contrast_from, 0, 100);
+    RiskOptions risk;
+    risk.knitters = o.knitters;
+    risk.length_sd = o.length_sd;
+    risk.drift_sd = o.drift_sd;
+    risk.drift_mm = parsed_length(o.drift_length, "--drift-length").value;
+    risk.pooling_from = o.pooling_from;
+    risk.contrast_from = o.contrast_from;
+    risk.seed = seed;
+    return risk;
+}
+
+std::vector<int> swept_counts(const ChanceOptions& o, const Knitting& knitting) {
+    const CountRange asked = parsed_count_range(o.counts, "--counts");
+    const double yarn = knitting.yarn_per_stitch.value;
+    const int shortest = std::max(1, static_cast<int>(std::ceil(kShortestRoundMm / yarn - 1e-9)));
+    const int longest = static_cast<int>(std::floor(kLongestRoundMm / yarn + 1e-9));
+    std::vector<int> counts;
+    for (int n = std::min(asked.first, shortest); n <= std::max(asked.last, longest); ++n)
+        if ((n >= asked.first && n <= asked.last) || (n >= shortest && n <= longest) || n == knitting.stitches)
+            counts.push_back(n);
+    if (std::find(counts.begin(), counts.end(), knitting.stitches) == counts.end()) {
+        counts.push_back(knitting.stitches);
+        std::sort(counts.begin(), counts.end());
+    }
+    return counts;
+}
+
+std::string chance_in_words(const RiskOptions& risk) {
+    return std::to_string(risk.knitters) + " simulated knitters whose loops differ by " +
+           number_text(100 * risk.length_sd, 1) + " % (standard deviation) and drift by " +
+           number_text(100 * risk.drift_sd, 1) + " %; pooling counts from " + number_text(risk.pooling_from, 2) +
+           " of the colour within rounds and a contrast of " + number_text(risk.contrast_from, 1) +
+           " (chosen figures, a model)";
 }
 
 }  // namespace loopread::cli

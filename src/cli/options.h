@@ -11,7 +11,9 @@
 #include "loopread/blank/lay.h"
 #include "loopread/blank/measures.h"
 #include "loopread/colour/names.h"
+#include "loopread/shape/garments.h"
 #include "loopread/shape/gauge.h"
+#include "loopread/shares/knitters.h"
 #include "loopread/unravel/winding.h"
 
 namespace CLI {
@@ -33,7 +35,7 @@ void add_common(CLI::App& command, CommonOptions& options, const std::string& ou
 struct BlankOptions {
     std::string blank, size, strand_length, loop, construction = "flat";
     std::optional<int> strands;
-    std::string ravel_edge = "top", tail = "left", fit = "stretch", painted = "face";
+    std::string ravel_edge = "top", tail = "left", fit, painted = "face";
     std::string rotate = "0";
     bool mirror = false;
     std::string other_side, ground = "undyed", undyed = "#f3ede0", creep, treat_as;
@@ -46,6 +48,8 @@ struct BlankOptions {
 void add_blank(CLI::App& command, BlankOptions& options);
 
 GivenMeasures given_measures(const BlankOptions& options);
+/// The fit where none is asked for: the picture is the blank, but a quarter turn is tiled at true scale.
+Fit usual_fit(QuarterTurn rotate);
 Lay chosen_lay(const BlankOptions& options);
 Tail chosen_tail(const BlankOptions& options);
 Painted chosen_side(const BlankOptions& options);
@@ -56,26 +60,51 @@ WindingOptions winding_options(const BlankOptions& options, std::uint64_t seed);
 
 /// The knitting as typed.
 struct KnitOptions {
-    int stitches = 64;
-    std::string gauge = "32x42", yarn_per_stitch, yarn_per_round, shape = "tube", strand = "both", start = "ravel-end";
-    std::optional<int> rounds;
+    std::optional<int> stitches, rounds, alternate;
+    std::string gauge, yarn_per_stitch, yarn_per_round, shape = "tube", strand = "both", start = "ravel-end";
+    std::string heel, foot_round, foot_length, leg, cuff;  // of a sock
+    bool from_toe = false, ribbed_leg = false;
 };
 void add_knitting(CLI::App& command, KnitOptions& options);
 
 /// The knitting as read: checked, with its yarn settled.
 struct Knitting {
-    int stitches = 64;
+    int stitches = 64;  ///< of the plain rounds; of a piece that grows, the most
     Gauge gauge;
     Millimetres yarn_per_stitch;
     std::string shape = "tube";
-    std::optional<int> rounds;
+    GarmentSize size;
     std::vector<int> strands;  ///< which balls: 1, 2 or both
     enum class Start { ravel_end, far_end } start = Start::ravel_end;
+    int alternate = 0;  ///< rounds before the other end of yarn is taken; 0: one end all along
     std::vector<std::string> assumed;
 
     Millimetres yarn_per_round() const { return yarn_per_stitch * stitches; }
+    bool laid_flat() const { return shape == "sock" || shape == "hat" || shape == "shawl"; }
+    Worked worked() const;
 };
 /// @param strands_at_hand  1 or 2: asking for a ball that is not there is a usage error
 Knitting settled(const KnitOptions& options, int strands_at_hand);
+
+/// A range of stitch counts, like 40-120.
+struct CountRange {
+    int first = 0, last = 0;
+};
+/// @throws Error(usage) for anything else, a range upside down, counts no one knits
+CountRange parsed_count_range(const std::string& text, const std::string& option);
+
+/// Simulated knitters as typed.
+struct ChanceOptions {
+    std::string counts = "40-120", drift_length = "1.6m";
+    int knitters = 100;
+    double length_sd = 0.05, drift_sd = 0.02, pooling_from = 0.3, contrast_from = 5;
+};
+void add_chance(CLI::App& command, ChanceOptions& options);
+/// @throws Error(usage) for what no knitter is
+RiskOptions risk_options(const ChanceOptions& options, std::uint64_t seed);
+/// Every count of the asked-for range, and those whose rounds take 75 to 100 cm of yarn; rising.
+std::vector<int> swept_counts(const ChanceOptions& options, const Knitting& knitting);
+/// "100 simulated knitters, ...": the chosen numbers behind a risk, in words.
+std::string chance_in_words(const RiskOptions& options);
 
 }  // namespace loopread::cli

@@ -5,14 +5,13 @@
 #include <cmath>
 #include <memory>
 
+#include "cli/look.h"
 #include "cli/strand_files.h"
 #include "loopread/base/text.h"
 #include "loopread/draw/overview.h"
 #include "loopread/photo/write.h"
 #include "loopread/raster/blank_cloth.h"
 #include "loopread/report/page.h"
-#include "loopread/shares/shares.h"
-#include "loopread/shares/words.h"
 
 namespace loopread::cli {
 namespace {
@@ -81,45 +80,6 @@ Picture8 ball_picture(const KnittedBall& ball, const Knitting& knitting, std::ui
     return encoded(drawn_fabric(ball, knitting, drawing));
 }
 
-/// What the fabric of a ball looks like: the shares over its plain rounds, and a sentence.
-struct Look {
-    Shares shares;
-    Verdict verdict;
-};
-Look look_of(const KnittedBall& ball, const Knitting& knitting) {
-    const PlainRounds rounds = plain_rounds(ball.fabric);
-    const Shares found = shares(rounds);
-    return {found, verdict(found, rounds, ball.run, knitting.yarn_per_round().value)};
-}
-
-Json look_json(const Look& look) {
-    const Shares& s = look.shares;
-    return {{"verdict", look.verdict.kind},
-            {"sentence", look.verdict.sentence},
-            {"stripe", rounded(s.stripe, 4)},
-            {"pool", rounded(s.pool, 4)},
-            {"dash", rounded(s.dash, 4)},
-            {"speckle", rounded(s.speckle, 4)},
-            {"lean", s.lean},
-            {"colour_range", rounded(s.colour_range, 3)},
-            {"fade", rounded(s.fade, 4)},
-            {"wiggle", rounded(s.wiggle, 4)},
-            {"pooled_contrast", rounded(s.pooled_contrast, 3)}};
-}
-
-/// Identical or fraternal, as a range: how the strands wound is chance.
-std::string pair_in_words(const Json& summary) {
-    if (summary["pair"].is_null()) return "One strand: both socks come from one ball.";
-    const auto range = summary["pair"]["mean_de00_range"].get<std::vector<double>>();
-    constexpr double kAlike = 1.0;  // chosen: under it the eye finds no difference in a knitted fabric
-    constexpr double kPlain = 4.0;  // chosen: above it single flecks are plainly different
-    const std::string figure = " (colour difference of the strands " + number_text(range[0], 1) + " to " +
-                               number_text(range[1], 1) + " in CIEDE2000, by the chance of how they wound)";
-    if (range[1] < kAlike) return "Ball A and ball B are as good as identical" + figure + ".";
-    return std::string("Ball A and ball B share every run of colour; their flecks differ") +
-           (range[0] > kPlain ? " plainly" : "") + figure + ".";
-}
-
 void run_preview(const PreviewOptions& options, std::ostream& out) {
     Outputs outputs = Outputs::into_folder(options.common.output);
     if (!options.common.config.empty()) outputs.keep_safe(options.common.config);
@@ -132,7 +92,7 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
     const StrandFiles files = strand_files(blank, strands, knitting, winding);
     Json summary = files.summary;
     summary["knitting"] = knitting_json(knitting, balls);
-    for (const std::string& warning : drawing_warnings(knitting)) summary["warnings"].push_back(warning);
+    for (const std::string& warning : knitting_warnings(balls, knitting)) summary["warnings"].push_back(warning);
     const Look look = look_of(balls.front(), knitting);
     summary["look"] = look_json(look);
 
@@ -145,7 +105,7 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
     PreviewPage page;
     page.title = options.image.filename().string();
     page.sentence = look.verdict.sentence;
-    page.facts = {pair_in_words(summary),
+    page.facts = {pair_in_words(pair_range(summary)),
                   "One row of the blank is " + number_text(summary["rounds_per_row"].get<double>(), 2) + " rounds of " +
                       std::to_string(knitting.stitches) + " stitches.",
                   number_text(strands.front().length_mm() / 1000, 0) + " m a ball, " +

@@ -10,6 +10,8 @@
 #include "cli/command.h"
 #include "cli/config.h"
 #include "cli/knit.h"
+#include "cli/lay.h"
+#include "cli/pooling.h"
 #include "cli/preview.h"
 #include "cli/unravel.h"
 #include "loopread/base/error.h"
@@ -38,6 +40,8 @@ int parsed_and_run(int argc, const char* const* argv, std::ostream& out) {
     add_preview(app, action);
     add_unravel(app, action);
     add_knit(app, action);
+    add_pooling(app, action);
+    add_lay(app, action);
     std::vector<std::string> arguments = with_config(std::vector<std::string>(argv + 1, argv + argc));
     const std::string first = arguments.empty() ? "" : arguments.front();
     std::reverse(arguments.begin(), arguments.end());  // CLI11 takes them from the back

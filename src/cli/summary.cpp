@@ -66,19 +66,28 @@ Json pair_json(const BlankInput& blank, const std::vector<ColourRun>& strands, c
             {"mean_de00_range", {rounded(least, 3), rounded(most, 3)}}};
 }
 
+std::optional<PairRange> pair_range(const Json& summary) {
+    if (!summary.contains("pair") || summary["pair"].is_null()) return std::nullopt;
+    const auto range = summary["pair"]["mean_de00_range"].get<std::vector<double>>();
+    return PairRange{range[0], range[1]};
+}
+
 Json knitting_json(const Knitting& knitting, const std::vector<KnittedBall>& balls) {
     Json list = Json::array();
     for (const KnittedBall& ball : balls)
         list.push_back({{"ball", ball.name},
                         {"rounds", ball.fabric.rounds.size()},
+                        {"rounds_planned", ball.garment.rounds.size()},
+                        {"stitches_planned", total_stitches(ball.garment)},
                         {"yarn_used_m", rounded(ball.fabric.yarn_used.value / 1000, 3)},
-                        {"yarn_left_m", rounded(ball.fabric.yarn_left.value / 1000, 3)},
+                        {"yarn_left_m", rounded((ball.ball_mm - ball.fabric.yarn_used.value) / 1000, 3)},
                         {"ran_out", ball.fabric.ran_out()}});
     return {{"stitches", knitting.stitches},
             {"shape", knitting.shape},
             {"gauge", {knitting.gauge.stitches, knitting.gauge.rows}},
             {"yarn_per_stitch_mm", rounded(knitting.yarn_per_stitch.value, 4)},
             {"yarn_per_round_mm", rounded(knitting.yarn_per_round().value, 3)},
+            {"alternate", knitting.alternate},
             {"start", knitting.start == Knitting::Start::far_end ? "far-end" : "ravel-end"},
             {"balls", list}};
 }

@@ -2,9 +2,12 @@
 
 #include <cairo.h>
 
+#include <algorithm>
 #include <cmath>
+#include <string_view>
 
 #include "loopread/base/require.h"
+#include "loopread/image/sampling.h"
 
 namespace loopread {
 namespace {
@@ -31,7 +34,142 @@ std::uint32_t* row_of(cairo_surface_t* surface, int row) {
     return reinterpret_cast<std::uint32_t*>(bytes);  // cairo promises native 32-bit pixels, aligned
 }
 
+/// Bytes of the UTF-8 letter that starts here.
+std::size_t letter_bytes(std::string_view rest) {
+    std::size_t bytes = 1;
+    while (bytes < rest.size() && (static_cast<unsigned char>(rest[bytes]) & 0xc0) == 0x80) ++bytes;
+    return bytes;
+}
+
+/// Fills lines word by word.
+class LineFiller {
+public:
+    LineFiller(const TextStyle& style, double room) : ruler_(1, 1, ink::kPaper), style_(style), room_(room) {}
+
+    void add(const std::string& word) {
+        const std::string longer = line_.empty() ? word : line_ + " " + word;
+        if (fits(longer)) {
+            line_ = longer;
+            return;
+        }
+        if (!line_.empty()) end_line();
+        add_in_pieces(word);
+    }
+    void end_line() {
+        lines_.push_back(line_);
+        line_.clear();
+    }
+    std::vector<std::string> lines() const { return lines_; }
+
+private:
+    bool fits(const std::string& words) const { return ruler_.text_width(words, style_) <= room_; }
+    void add_in_pieces(std::string_view word) {
+        while (!word.empty()) {
+            const std::string_view letter = word.substr(0, letter_bytes(word));
+            if (!line_.empty() && !fits(line_ + std::string(letter))) end_line();
+            line_ += letter;
+            word.remove_prefix(letter.size());
+        }
+    }
+
+    Canvas ruler_;
+    TextStyle style_;
+    double room_;
+    std::string line_;
+    std::vector<std::string> lines_;
+};
+
 }  // namespace
+
+double TextBlock::line_height() const {
+    return std::round(1.36 * style.size);  // chosen: the face's own ascent and descent and a little air
+}
+
+double TextBlock::width() const {
+    const Canvas ruler(1, 1, ink::kPaper);
+    double widest = 0;
+    for (const std::string& line : lines) widest = std::max(widest, ruler.text_width(line, style));
+    return widest;
+}
+
+TextBlock wrapped(const std::string& words, const TextStyle& style, double room) {
+    if (words.empty()) return {{}, style};
+    LineFiller filler(style, room);
+    std::string word;
+    for (const char letter : words + "\n") {
+        if (letter != ' ' && letter != '\n') {
+            word += letter;
+            continue;
+        }
+        if (!word.empty()) filler.add(word);
+        word.clear();
+        if (letter == '\n') filler.end_line();
+    }
+    return {filler.lines(), style};
+}
+
+TextBlock balanced(const std::string& words, const TextStyle& style, double room) {
+    TextBlock result = wrapped(words, style, room);
+    const std::size_t lines = result.lines.size();
+    constexpr double kStep = 4;
+    for (double narrower = result.width() - 1; narrower > style.size; narrower -= kStep) {
+        const TextBlock next = wrapped(words, style, narrower);
+        const bool broken_word = next.width() > narrower;
+        if (next.lines.size() > lines || broken_word) break;
+        result = next;
+    }
+    return result;
+}
+
+Picture8 fitted(const Image& image, int columns, int rows) {
+    require(columns > 0 && rows > 0, "there is room for a picture");
+    if (image.empty()) return {};
+    const double smaller =
+        std::min({1.0, static_cast<double>(columns) / image.columns(), static_cast<double>(rows) / image.rows()});
+    if (smaller == 1.0) return encoded(image);
+    const auto side = [&](int pixels) { return std::max(1, static_cast<int>(std::floor(pixels * smaller + 1e-9))); };
+    const PixelBox all{0, 0, static_cast<double>(image.columns()), static_cast<double>(image.rows())};
+    return encoded(resampled(image, all, side(image.rows()), side(image.columns())));
+}
+
+std::vector<double> places_apart(const std::vector<LabelWish>& wishes, double low, double high, double gap) {
+    // Labels that touch form a row; a row stands where the mean of its labels' wishes puts it, and rows that then meet
+    // become one (pooling of adjacent violators).
+    struct Row {
+        std::size_t labels;
+        double wished_starts;  // sum over the labels, each less its distance from the row's start
+        double length;
+        double start;
+    };
+    const auto placed = [&](Row row) {
+        row.start = std::max(low, std::min(row.wished_starts / static_cast<double>(row.labels), high - row.length));
+        return row;
+    };
+    std::vector<Row> rows;
+    for (const LabelWish& wish : wishes) {
+        rows.push_back(placed({1, wish.middle - wish.length / 2, wish.length, 0}));
+        while (rows.size() > 1 &&
+               rows[rows.size() - 2].start + rows[rows.size() - 2].length + gap > rows.back().start) {
+            const Row last = rows.back();
+            rows.pop_back();
+            Row& row = rows.back();
+            row.wished_starts += last.wished_starts - static_cast<double>(last.labels) * (row.length + gap);
+            row.labels += last.labels;
+            row.length += gap + last.length;
+            row = placed(row);
+        }
+    }
+    std::vector<double> middles;
+    for (const Row& row : rows) {
+        double start = row.start;
+        for (std::size_t i = 0; i < row.labels; ++i) {
+            const double length = wishes[middles.size()].length;
+            middles.push_back(start + length / 2);
+            start += length + gap;
+        }
+    }
+    return middles;
+}
 
 struct Canvas::Sheet {
     Surface surface;
@@ -43,6 +181,10 @@ struct Canvas::Sheet {
     ~Sheet() { cairo_destroy(cairo); }
 
     void ink(Srgb8 c) const { cairo_set_source_rgb(cairo, c.r / 255.0, c.g / 255.0, c.b / 255.0); }
+    void path(const std::vector<CanvasPoint>& points) const {
+        cairo_new_path(cairo);
+        for (const CanvasPoint& point : points) cairo_line_to(cairo, point.x, point.y);
+    }
     void font(const TextStyle& style) const {
         cairo_select_font_face(cairo, "DejaVu Sans", CAIRO_FONT_SLANT_NORMAL,
                                style.weight == Weight::bold ? CAIRO_FONT_WEIGHT_BOLD : CAIRO_FONT_WEIGHT_NORMAL);
@@ -104,6 +246,38 @@ void Canvas::frame(double x, double y, double w, double h, Srgb8 colour, double 
     cairo_set_line_width(sheet_->cairo, line_width);
     cairo_rectangle(sheet_->cairo, x, y, w, h);
     cairo_stroke(sheet_->cairo);
+}
+
+void Canvas::polyline(const std::vector<CanvasPoint>& points, const Stroke& stroke) {
+    sheet_->ink(stroke.colour);
+    cairo_set_line_width(sheet_->cairo, stroke.width);
+    cairo_set_line_join(sheet_->cairo, CAIRO_LINE_JOIN_ROUND);
+    cairo_set_dash(sheet_->cairo, stroke.dashes.data(), static_cast<int>(stroke.dashes.size()), 0);
+    sheet_->path(points);
+    cairo_stroke(sheet_->cairo);
+    cairo_set_dash(sheet_->cairo, nullptr, 0, 0);
+    cairo_set_line_join(sheet_->cairo, CAIRO_LINE_JOIN_MITER);
+}
+
+void Canvas::polygon(const std::vector<CanvasPoint>& points, Srgb8 colour, double opacity) {
+    cairo_set_source_rgba(sheet_->cairo, colour.r / 255.0, colour.g / 255.0, colour.b / 255.0, opacity);
+    sheet_->path(points);
+    cairo_fill(sheet_->cairo);
+}
+
+void Canvas::dot(CanvasPoint middle, double radius, Srgb8 colour) {
+    sheet_->ink(colour);
+    cairo_new_path(sheet_->cairo);
+    cairo_arc(sheet_->cairo, middle.x, middle.y, radius, 0, 2 * std::acos(-1.0));
+    cairo_fill(sheet_->cairo);
+}
+
+void Canvas::block(double x, double top, const TextBlock& block) {
+    double baseline = top + std::round(block.style.size);
+    for (const std::string& line : block.lines) {
+        text(x, baseline, line, block.style);
+        baseline += block.line_height();
+    }
 }
 
 void Canvas::text(double x, double y, const std::string& words, const TextStyle& style) {

@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "draw/scale_bar.h"
 #include "loopread/base/require.h"
-#include "loopread/base/text.h"
 #include "loopread/draw/canvas.h"
 
 namespace loopread {
@@ -15,23 +15,6 @@ constexpr int kGap = 34;
 constexpr int kHead = 56;
 constexpr int kFoot = 64;
 constexpr int kNumbers = 64;
-
-/// A round number of cm about a fifth of the sheet wide.
-double bar_cm(double pixels_per_cm, double room) {
-    double best = 1;
-    for (const double cm : {0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0})
-        if (cm * pixels_per_cm <= room) best = cm;
-    return best;
-}
-
-void draw_scale(Canvas& canvas, double x, double y, const FabricSheetScale& scale, double room) {
-    const double cm = bar_cm(scale.pixels_per_cm, room);
-    const double length = cm * scale.pixels_per_cm;
-    canvas.rectangle(x, y, length / 2, 5, ink::kText);
-    canvas.rectangle(x + length / 2, y, length / 2, 5, ink::kRule);
-    canvas.frame(x + 0.5, y + 0.5, length - 1, 4, ink::kText, 1);
-    canvas.text(x + length + 8, y + 8, number_text(cm, 1) + " cm", {.size = 13});
-}
 
 void draw_rounds(Canvas& canvas, double x, double bottom, const FabricSheetScale& scale) {
     int step = 1000;
@@ -80,7 +63,10 @@ Picture8 fabric_sheet(const std::vector<FabricPanel>& panels, const FabricSheetS
         canvas.text(x, bottom + 22, panel.caption, kCaption);
         x += panel_width(panel) + kGap;
     }
-    draw_scale(canvas, first, bottom + 40, scale, std::min(260.0, width - first - 100.0));
+    draw_scale_bar(canvas, {.x = static_cast<double>(first),
+                            .y = bottom + 40.0,
+                            .pixels_per_cm = scale.pixels_per_cm,
+                            .room = std::min(260.0, width - first - 100.0)});
     return canvas.pixels();
 }
 

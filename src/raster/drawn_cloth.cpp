@@ -1,5 +1,4 @@
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <numbers>
 #include <thread>
@@ -7,79 +6,13 @@
 #include "loopread/base/random.h"
 #include "loopread/base/require.h"
 #include "loopread/raster/cloth.h"
+#include "raster/stamp.h"
 
 namespace loopread {
 namespace {
 
 constexpr double kPi = std::numbers::pi;
-constexpr LoopVector kLight{-0.42, 0.58, -0.70};  // towards the lamp: upper left, in front (face view)
-constexpr double kPlyPitch = 0.42;                // wale spacings from ply to ply along the yarn
-constexpr double kUnevenWidth = 0.045;            // of a stitch; chosen by eye: visible at 12 pixels, calm at 5
-
-/// One line of sight into the repeat, made ready for drawing.
-struct StampPoint {
-    std::int8_t right = 0;
-    std::int8_t up = 0;
-    std::uint8_t strand = 0;
-    std::uint8_t place = 0;  // the loop's colour before this point along the yarn ...
-    float toward_next = 0;   // ... and how far the point lies on the way to the next: colours pass over softly
-    float shade = 1;
-};
-using Stamp = Grid<StampPoint>;
-
-/// Light on the yarn: lamp, depth, and the twist of its plies.
-double yarn_shade(const SeenYarn& seen, LoopVector normal, double toward_viewer_depth, double loop_length) {
-    if (seen.outside > 0) {
-        // A gap: a breath of fibre at its edge, deepening to shadow, never a hole.
-        return 0.52 - std::min(0.22, seen.outside * 2.2);
-    }
-    const double lamp = std::max(0.0, dot(normal, unit(kLight)));
-    const double depth = std::clamp((toward_viewer_depth + 0.33) / 0.5, 0.0, 1.0);
-    const double phase = seen.place * loop_length / kPlyPitch + 0.38 * std::asin(seen.across);
-    const double groove = 0.5 + 0.5 * std::cos(2 * kPi * phase);
-    const double ply = 1 - 0.15 * groove * groove * (1 - 0.5 * seen.across * seen.across);
-    return (0.52 + 0.58 * lamp) * (1 - 0.34 * depth) * ply;
-}
-
-/// How much of the relief is drawn: in full where single loops can be seen, less where they are but a pixel or two,
-/// since whatever then scales the picture would make bands of it.
-double relief_at(double pixels_per_stitch) {
-    return std::clamp((pixels_per_stitch - 1) / 8, 0.15, 1.0);
-}
-
-struct StampSize {
-    int rows = 0, columns = 0;  // lines of sight a stitch
-    double relief = 1;
-};
-
-/// The stamp of one winding angle; shades average to 1.
-Stamp stamp(const LoopCell& cell, Side side, StampSize size) {
-    const auto [rows, columns, relief] = size;
-    Stamp out(rows, columns);
-    const double c = cell.shape().course_spacing();
-    const double toward = side == Side::face ? 1 : -1;
-    double sum = 0;
-    for (int row = 0; row < rows; ++row)
-        for (int column = 0; column < columns; ++column) {
-            const double x = ((column + 0.5) / columns - 0.5) * toward;  // from behind, right and left change places
-            const double y = (0.5 - (row + 0.5) / rows) * c;
-            const SeenYarn seen = cell.seen(side, x, y);
-            const LoopVector normal{seen.normal.x * toward, seen.normal.y, seen.normal.z * toward};
-            StampPoint& point = out(row, column);
-            point.right = static_cast<std::int8_t>(seen.right * toward);
-            point.up = static_cast<std::int8_t>(seen.up);
-            point.strand = static_cast<std::uint8_t>(seen.strand);
-            const double place = side == Side::face ? seen.place : 1 - seen.place;
-            const double step = std::clamp(place * Cloth::kPlaces - 0.5, 0.0, Cloth::kPlaces - 1.001);
-            point.place = static_cast<std::uint8_t>(step);
-            point.toward_next = static_cast<float>(step - std::floor(step));
-            point.shade = static_cast<float>(yarn_shade(seen, normal, toward * seen.depth, cell.shape().length()));
-            sum += static_cast<double>(point.shade);
-        }
-    const auto mean = static_cast<float>(sum / static_cast<double>(out.size()));
-    for (StampPoint& point : out) point.shade = 1 + static_cast<float>(relief) * (point.shade / mean - 1);
-    return out;
-}
+constexpr double kUnevenWidth = 0.045;  // of a stitch; chosen by eye: visible at 12 pixels, calm at 5
 
 /// A slow random displacement over the fabric, one vector a loop, straight in between.
 class Unevenness {
@@ -118,8 +51,9 @@ public:
         const int rows = std::max(8, static_cast<int>(std::lround(columns / look.wale_per_course)));
         const int angles = cloth.strands() == 1 ? 1 : CellShares::kAngles;
         for (int i = 0; i < angles; ++i)
-            stamps_.push_back(stamp(LoopCell(shape, cloth.strands(), 2 * kPi * i / angles), look.side,
-                                    {rows, columns, relief_at(look.pixels_per_stitch)}));
+            stamps_.push_back(
+                StampSights(LoopCell(shape, cloth.strands(), 2 * kPi * i / angles), look.side, rows, columns)
+                    .lit(kLamp, relief_at(look.pixels_per_stitch)));
     }
 
     Image painted() const {

@@ -2,6 +2,7 @@
 
 #include <memory>
 #include <string>
+#include <vector>
 
 #include "loopread/image/image.h"
 
@@ -15,6 +16,32 @@ struct TextStyle {
     Weight weight = Weight::normal;
     Srgb8 colour{0x2b, 0x2a, 0x28};
     Align align = Align::left;
+};
+
+/// Words broken into lines of a column.
+struct TextBlock {
+    std::vector<std::string> lines;
+    TextStyle style;
+
+    double line_height() const;  ///< whole pixels
+    double height() const { return static_cast<double>(lines.size()) * line_height(); }
+    double width() const;  ///< of the widest line
+};
+/// Breaks at spaces, at line ends in the words, and within a word that is wider than the column by itself.
+/// Lines of one block never are wider than `room`, except for single letters that are.
+TextBlock wrapped(const std::string& words, const TextStyle& style, double room);
+
+/// In as few lines as that takes, all about equally long.
+TextBlock balanced(const std::string& words, const TextStyle& style, double room);
+
+struct CanvasPoint {
+    double x = 0, y = 0;
+};
+
+struct Stroke {
+    Srgb8 colour{0x2b, 0x2a, 0x28};
+    double width = 1;
+    std::vector<double> dashes = {};  ///< pixels on, off, on, ...; empty: unbroken
 };
 
 /// A sheet to put letters, rules and pictures on; pixels from the top left.
@@ -32,15 +59,33 @@ public:
     void line(double x0, double y0, double x1, double y1, Srgb8 colour, double width);
     void rectangle(double x, double y, double width, double height, Srgb8 colour);
     void frame(double x, double y, double width, double height, Srgb8 colour, double line_width);
+    void polyline(const std::vector<CanvasPoint>& points, const Stroke& stroke);
+    /// @param opacity  0..1; 1 hides what is underneath
+    void polygon(const std::vector<CanvasPoint>& points, Srgb8 colour, double opacity);
+    void dot(CanvasPoint middle, double radius, Srgb8 colour);
     /// The baseline starts, centres or ends at (x, y).
     void text(double x, double y, const std::string& words, const TextStyle& style);
     double text_width(const std::string& words, const TextStyle& style) const;
+    /// Lines start, centre or end at x; the first one hangs from `top`.
+    void block(double x, double top, const TextBlock& block);
     Picture8 pixels() const;
 
 private:
     struct Sheet;
     std::unique_ptr<Sheet> sheet_;
 };
+
+/// The picture as files store it, made smaller where it is larger than columns x rows (its proportions kept).
+Picture8 fitted(const Image& image, int columns, int rows);
+
+/// A label on a line: where its middle would like to be and how long it is.
+struct LabelWish {
+    double middle = 0, length = 0;
+};
+/// Middles of labels that keep `gap` between them and their order, as near to their wishes as that allows (least
+/// squares), within [low, high]. Labels that do not fit in there begin at `low` and run beyond `high`.
+/// @param wishes  middles rising
+std::vector<double> places_apart(const std::vector<LabelWish>& wishes, double low, double high, double gap);
 
 /// The few colours all sheets share.
 namespace ink {

@@ -1,9 +1,12 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <span>
 #include <vector>
 
+#include "loopread/base/quantity.h"
+#include "loopread/fabric/alternated.h"
 #include "loopread/shape/rounds.h"
 #include "loopread/shares/shares.h"
 #include "loopread/yarn/run.h"
@@ -33,15 +36,31 @@ struct SweepPlan {
 struct SweepPoint {
     int stitches = 0;
     double yarn_per_round_mm = 0;
-    Shares shares;         ///< as planned, with no knitter's scatter
+    Shares shares = {};    ///< as planned, with no knitter's scatter
     double pool_risk = 0;  ///< share of the knitters whose fabric pools; 0 where no shares can be given
 };
 
-/// One point for each stitch count of the plan, in its order.
-/// @throws contract for a plan or options out of range (stitches and lengths over 0, deviations within 0..0.2)
-std::vector<SweepPoint> swept(const ColourRun& run, const SweepPlan& plan, const RiskOptions& options = {});
+/// The simulated knitters of a plan, ready to knit any strand up to a length; the same for every strand.
+class KnitterSweep {
+public:
+    /// @throws contract for a plan or options out of range (stitches and lengths over 0, deviations within 0..0.2)
+    KnitterSweep(Millimetres longest, SweepPlan plan, RiskOptions options = {});
+    ~KnitterSweep();
+    KnitterSweep(KnitterSweep&&) noexcept;
+    KnitterSweep& operator=(KnitterSweep&&) noexcept;
 
-/// The same for several strands at once (other ways to lay a design, both balls); the same knitters knit them all.
+    /// One point for each stitch count of the plan, in its order. @throws contract for a longer run
+    std::vector<SweepPoint> swept(const ColourRun& run) const;
+    /// The same where two ends of yarn alternate: each knitter changes after so many rounds of her own.
+    std::vector<SweepPoint> swept(const TwoEnds& ends) const;
+
+private:
+    class Simulation;
+    std::unique_ptr<Simulation> simulation_;
+};
+
+/// A sweep of one strand, or of several: the same knitters knit them all.
+std::vector<SweepPoint> swept(const ColourRun& run, const SweepPlan& plan, const RiskOptions& options = {});
 std::vector<std::vector<SweepPoint>> swept(std::span<const ColourRun> runs, const SweepPlan& plan,
                                            const RiskOptions& options = {});
 

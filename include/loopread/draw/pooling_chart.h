@@ -1,0 +1,48 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "loopread/image/image.h"
+
+namespace loopread {
+
+/// One stitch count of the chart.
+struct PoolingChartPoint {
+    int stitches = 0;
+    double yarn_per_round_cm = 0;
+    double risk = 0;                                       ///< share of the knitters, the larger of both balls, 0..1
+    std::optional<double> risk_alternated = std::nullopt;  ///< the same with both balls knitted by turns
+};
+
+/// A stretch of the chart where hardly anyone's knitting pools.
+struct PoolingChartStretch {
+    double from_cm = 0, to_cm = 0;
+    std::string label;  ///< "79 to 83 cm: 60 and 64 stitches"
+};
+
+/// A piece of drawn fabric under the chart.
+struct PoolingSwatch {
+    Image fabric;
+    std::string title;               ///< "as asked"
+    std::vector<std::string> lines;  ///< captions
+};
+
+struct PoolingChart {
+    std::string headline;
+    std::string subtitle;
+    std::vector<PoolingChartPoint> points;  ///< at least one; centimetres rising
+    double asked_cm = 0;                    ///< yarn in one round as asked for
+    int asked_stitches = 0;
+    double clear_risk = 0;                   ///< at or below: clear
+    std::vector<PoolingChartStretch> clear;  ///< rising, not overlapping
+    std::vector<PoolingSwatch> swatches;
+    std::vector<std::string> advice;  ///< a short paragraph each
+};
+
+/// Out of 100 knitters, how many would see pools, over the yarn in one round: a chart with pieces of fabric and advice
+/// under it. Its axis runs over the points and the asked-for round.
+Picture8 pooling_chart(const PoolingChart& chart);
+
+}  // namespace loopread

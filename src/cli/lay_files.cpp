@@ -1,0 +1,249 @@
+#include "cli/lay_files.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "cli/progress.h"
+#include "loopread/base/text.h"
+#include "loopread/draw/lays_sheet.h"
+#include "loopread/image/sampling.h"
+#include "loopread/photo/write.h"
+#include "loopread/shape/garments.h"
+#include "loopread/unravel/unravelled.h"
+
+namespace loopread::cli {
+namespace {
+
+constexpr int kDesignHeight = 240;  // pixels of a panel's small pictures
+constexpr double kFabricWidth = 250;
+
+const char* side_name(Painted painted) {
+    return painted == Painted::face ? "face" : "back";
+}
+
+std::string way_columns(const Way& way) {
+    return std::to_string(90 * static_cast<int>(way.rotate)) + (way.mirror == Mirror::left_right ? ",1," : ",0,") +
+           side_name(way.painted);
+}
+
+void append_shares(std::string& csv, const Shares& s) {
+    for (const double share : {s.stripe, s.pool, s.dash, s.speckle}) {
+        csv += ',';
+        append_fixed(csv, share, 5);
+    }
+}
+
+void append_counts(std::string& csv, const Way& way, const std::vector<std::vector<SweepPoint>>& strands,
+                   const std::vector<int>& names) {
+    for (std::size_t i = 0; i < strands.front().size(); ++i)
+        for (std::size_t s = 0; s < strands.size(); ++s) {
+            const SweepPoint& point = strands[s][i];
+            csv += way_columns(way) + ',' + std::to_string(point.stitches) + ',';
+            append_fixed(csv, point.yarn_per_round_mm, 2);
+            csv += ',' + std::to_string(names[s]);
+            append_shares(csv, point.shares);
+            csv += ',' + std::to_string(point.shares.lean) + ',';
+            append_fixed(csv, point.pool_risk, 5);
+            csv += '\n';
+        }
+}
+
+std::string ways_csv(const std::vector<JudgedWay>& ways) {
+    std::string csv = "rotate,mirror,painted,stripe,pool,dash,speckle,pool_risk,tie,rank\n";
+    for (const JudgedWay& way : ways) {
+        csv += way_columns(way.way);
+        append_shares(csv, way.shares);
+        csv += ',';
+        append_fixed(csv, way.pool_risk, 5);
+        csv += ',' + std::to_string(way.tie) + ',' + std::to_string(way.rank) + '\n';
+    }
+    return csv;
+}
+
+/// How one way knits up, small.
+struct Preview {
+    Image fabric;
+    std::string words;
+};
+
+Preview preview_of(const ColourRun& run, const Knitting& knitting, std::uint64_t seed) {
+    FabricDrawing drawing;
+    drawing.seed = seed;
+    drawing.pixels_per_stitch = std::clamp(kFabricWidth / knitting.stitches, 2.0, 12.0);
+    const double row = drawing.pixels_per_stitch * (knitting.gauge.row_height() / knitting.gauge.stitch_width());
+    drawing.most_rounds = std::max(4, static_cast<int>(kDesignHeight / row));
+    KnittedBall ball;
+    ball.run = run;
+    const int rounds = std::max(1, static_cast<int>(run.length_mm() / knitting.yarn_per_round().value));
+    ball.garment = knitting.worked() == Worked::in_the_round ? tube(knitting.stitches, rounds)
+                                                             : flat(knitting.stitches, rounds);
+    ball.fabric = knitted(ball.run, ball.garment, knitting.yarn_per_stitch);
+    return {drawn_fabric(ball, knitting, drawing), look_of(ball, knitting).verdict.sentence};
+}
+
+/// All ways one after another: unravelled, swept, drawn small; the yarn is dropped again.
+class WaysAtWork {
+public:
+    WaysAtWork(const BlankSource& source, const BlankInput& blank, const Knitting& knitting,
+               const WindingOptions& winding, const LayPlan& plan)
+        : source_(source),
+          blank_(blank),
+          knitting_(knitting),
+          winding_(winding),
+          seed_(plan.seed),
+          every_count_(blank.layout.strand_length() + kSlack, sweep_of(swept_counts(plan.chance, knitting)),
+                       risk_options(plan.chance, plan.seed)),
+          asked_count_(blank.layout.strand_length() + kSlack, sweep_of({knitting.stitches}),
+                       risk_options(plan.chance, plan.seed)) {}
+
+    void work(const Way& way) {
+        const Lay lay = source_.lay_with(way.rotate, way.mirror);
+        Paint paint = source_.paint(lay);
+        if (!designs_.contains(design_key(way))) designs_[design_key(way)] = design_picture(paint, kDesignHeight);
+        BlankLayout layout = blank_.layout;
+        layout.painted = way.painted;
+        const std::vector<ColourRun> strands =
+            loopread::unravelled(layout, source_.crept(std::move(paint)), blank_.shape, blank_.shares, winding_);
+        const std::vector<ColourRun> runs = runs_to_knit(strands, knitting_);
+        // The other side of the same lay pools alike; the sweep over all counts is for the asked-for side.
+        const bool every = way.painted == blank_.layout.painted;
+        const KnitterSweep& sweep = every ? every_count_ : asked_count_;
+        std::vector<std::vector<SweepPoint>> points;
+        for (const ColourRun& run : runs) points.push_back(sweep.swept(run));
+        std::vector<SweepPoint> asked;
+        for (const auto& strand : points)
+            asked.push_back(*std::find_if(strand.begin(), strand.end(), [&](const SweepPoint& p) {
+                return p.stitches == knitting_.stitches;
+            }));
+        ways.push_back(judged(way, asked));
+        if (every) {
+            append_counts(counts_csv, way, points, knitting_.strands);
+            worst_risks.push_back({way, worst_of(points)});
+        }
+        previews_.push_back({way, preview_of(runs.front(), knitting_, seed_)});
+    }
+
+    LayPanel panel(const JudgedWay& judged) const {
+        const auto own = std::find_if(previews_.begin(), previews_.end(),
+                                      [&](const auto& preview) { return preview.first == judged.way; });
+        const Shares& s = judged.shares;
+        return {.rank = judged.rank,
+                .tie = judged.tie,
+                .name = way_in_words(judged.way),
+                .blank = designs_.at(design_key(judged.way)),
+                .fabric = own->second.fabric,
+                .stripe = s.stripe,
+                .pool = s.pool,
+                .dash = s.dash,
+                .speckle = s.speckle,
+                .risk = judged.pool_risk,
+                .verdict = own->second.words};
+    }
+
+    std::vector<JudgedWay> ways;
+    std::string counts_csv =
+        "rotate,mirror,painted,stitches,yarn_per_round_mm,strand,stripe,pool,dash,speckle,lean,pool_risk\n";
+    /// Over the round lengths that customers knit.
+    std::vector<std::pair<Way, double>> worst_risks;
+
+private:
+    static constexpr Millimetres kSlack{1};  // rounding of the strand's length
+
+    SweepPlan sweep_of(std::vector<int> counts) const {
+        return {std::move(counts), knitting_.yarn_per_stitch.value, knitting_.worked()};
+    }
+    static int design_key(const Way& way) {
+        return static_cast<int>(way.rotate) + (way.mirror == Mirror::left_right ? 4 : 0);
+    }
+    static double worst_of(const std::vector<std::vector<SweepPoint>>& strands) {
+        double worst = 0;
+        for (const auto& strand : strands)
+            for (const SweepPoint& point : strand)
+                if (point.yarn_per_round_mm >= kShortestRoundMm && point.yarn_per_round_mm <= kLongestRoundMm)
+                    worst = std::max(worst, point.pool_risk);
+        return worst;
+    }
+
+    const BlankSource& source_;
+    const BlankInput& blank_;
+    const Knitting& knitting_;
+    const WindingOptions& winding_;
+    std::uint64_t seed_;
+    KnitterSweep every_count_, asked_count_;
+    std::map<int, Image> designs_;
+    std::vector<std::pair<Way, Preview>> previews_;
+};
+
+Json ways_json(const std::vector<JudgedWay>& ways) {
+    Json list = Json::array();
+    for (const JudgedWay& way : ways) {
+        Json json = {{"rank", way.rank},
+                     {"tie", way.tie},
+                     {"words", way_in_words(way.way)},
+                     {"rotate", 90 * static_cast<int>(way.way.rotate)},
+                     {"mirror", way.way.mirror == Mirror::left_right},
+                     {"painted", side_name(way.way.painted)},
+                     {"pool_risk", rounded(way.pool_risk, 5)}};
+        json.update(shares_json(way.shares));
+        list.push_back(json);
+    }
+    return list;
+}
+
+}  // namespace
+
+Image design_picture(const Paint& paint, int rows) {
+    const BlankRaster& raster = paint.raster;
+    const int columns = std::max(
+        1, static_cast<int>(std::lround(rows * raster.columns * raster.mm_per_column / (raster.rows * raster.mm_per_row))));
+    constexpr int kFiner = 3;  // looked up finer than shown, so that edges stay soft
+    const int fine_rows = std::min(raster.rows, rows * kFiner);
+    const int fine_columns = std::min(raster.columns, columns * kFiner);
+    Image fine(fine_rows, fine_columns);
+    for (int row = 0; row < fine_rows; ++row)
+        for (int column = 0; column < fine_columns; ++column)
+            fine(row, column) = yarn_colour(
+                paint, (column + 0.5) / fine_columns * raster.columns * raster.mm_per_column,
+                (row + 0.5) / fine_rows * raster.rows * raster.mm_per_row, {.painted = 1, .other = 0});
+    return resampled(fine, {0, 0, static_cast<double>(fine_columns), static_cast<double>(fine_rows)}, rows, columns);
+}
+
+LayFiles lay_files(const BlankSource& source, const BlankInput& blank, const Knitting& knitting,
+                   const WindingOptions& winding, const LayPlan& plan) {
+    WaysAtWork work(source, blank, knitting, winding, plan);
+    {
+        Progress progress("laying the design");
+        const std::vector<Way> all = all_ways();
+        for (std::size_t i = 0; i < all.size(); ++i) {
+            progress.at(i + 1, all.size());
+            work.work(all[i]);
+        }
+    }
+    LayFiles found;
+    found.as_asked = {source.asked_lay().rotate, source.asked_lay().mirror, blank.layout.painted};
+    found.ways = ranked(work.ways, plan.aim, plan.chance.knitters);
+    LaysSheet sheet;
+    const JudgedWay& best = found.ways.front();
+    const bool stays = std::any_of(found.ways.begin(), found.ways.end(), [&](const JudgedWay& way) {
+        return way.way == found.as_asked && way.tie == best.tie;
+    });
+    sheet.headline = stays ? "Lay it as you have it" : "Best " + way_in_words(best.way);
+    sheet.why = why_in_words(found.ways, found.as_asked, plan.aim);
+    for (const JudgedWay& way : found.ways) sheet.panels.push_back(work.panel(way));
+    found.csv = ways_csv(found.ways);
+    found.counts_csv = std::move(work.counts_csv);
+    found.png = png_bytes(lays_sheet(sheet));
+    Json worst = Json::array();
+    for (const auto& [way, risk] : work.worst_risks)
+        worst.push_back({{"words", way_in_words(way)}, {"pool_risk", risk}});
+    found.summary = {{"sentence", sheet.why},
+                     {"stitches", knitting.stitches},
+                     {"yarn_per_round_mm", rounded(knitting.yarn_per_round().value, 3)},
+                     {"ways", ways_json(found.ways)},
+                     {"worst_risk_75_to_100_cm", worst},
+                     {"model", chance_in_words(risk_options(plan.chance, plan.seed))}};
+    return found;
+}
+
+}  // namespace loopread::cli

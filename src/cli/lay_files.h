@@ -1,0 +1,33 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "cli/pooling_files.h"
+#include "loopread/lay/ways.h"
+
+namespace loopread::cli {
+
+/// What `lay` finds out and writes; `preview` writes the same.
+struct LayFiles {
+    std::string csv, counts_csv, png;
+    Json summary;
+    std::vector<JudgedWay> ways;  ///< ranked
+    Way as_asked;
+};
+
+struct LayPlan {
+    ChanceOptions chance;
+    Aim aim = Aim::no_pool;
+    std::uint64_t seed = 1;
+};
+
+/// @param blank    as asked for, from the same source
+/// @param winding  of its strands
+LayFiles lay_files(const BlankSource& source, const BlankInput& blank, const Knitting& knitting,
+                   const WindingOptions& winding, const LayPlan& plan);
+
+/// The design as it lies, dyed through, about as many pixels high.
+Image design_picture(const Paint& paint, int rows);
+
+}  // namespace loopread::cli

@@ -1,0 +1,29 @@
+#include "cli/look.h"
+
+namespace loopread::cli {
+
+Look look_of(const KnittedBall& ball, const Knitting& knitting) {
+    const PlainRounds rounds = plain_rounds(ball.fabric);
+    const Shares found = shares(rounds);
+    return {found, verdict(found, rounds, ball.run, knitting.yarn_per_round().value)};
+}
+
+Json shares_json(const Shares& s) {
+    return {{"stripe", rounded(s.stripe, 4)},
+            {"pool", rounded(s.pool, 4)},
+            {"dash", rounded(s.dash, 4)},
+            {"speckle", rounded(s.speckle, 4)},
+            {"lean", s.lean},
+            {"colour_range", rounded(s.colour_range, 3)},
+            {"fade", rounded(s.fade, 4)},
+            {"wiggle", rounded(s.wiggle, 4)},
+            {"pooled_contrast", rounded(s.pooled_contrast, 3)}};
+}
+
+Json look_json(const Look& look) {
+    Json json = {{"verdict", look.verdict.kind}, {"sentence", look.verdict.sentence}};
+    json.update(shares_json(look.shares));
+    return json;
+}
+
+}  // namespace loopread::cli

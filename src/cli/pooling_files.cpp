@@ -1,0 +1,269 @@
+#include "cli/pooling_files.h"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include "loopread/base/error.h"
+#include "loopread/base/text.h"
+#include "loopread/colour/difference.h"
+#include "loopread/photo/write.h"
+#include "loopread/shape/garments.h"
+
+namespace loopread::cli {
+namespace {
+
+constexpr double kSwatchesWidth = 1340;  // pixels of the chart that its pieces of fabric share
+constexpr double kSwatchHeight = 230;
+
+void append_row(std::string& csv, const SweepPoint& point, int strand) {
+    const Shares& s = point.shares;
+    csv += std::to_string(point.stitches) + ',';
+    append_fixed(csv, point.yarn_per_round_mm, 2);
+    csv += ',' + std::to_string(strand);
+    for (const double share : {s.stripe, s.pool, s.dash, s.speckle}) {
+        csv += ',';
+        append_fixed(csv, share, 5);
+    }
+    csv += ',' + std::to_string(s.lean);
+    for (const double value : {s.colour_range, s.fade, s.wiggle, s.pooled_contrast, point.pool_risk}) {
+        csv += ',';
+        append_fixed(csv, value, 5);
+    }
+    csv += '\n';
+}
+
+std::string pooling_csv(const std::vector<std::vector<SweepPoint>>& sweeps, const std::vector<int>& strands) {
+    std::string csv =
+        "stitches,yarn_per_round_mm,strand,stripe,pool,dash,speckle,lean,colour_range,fade,wiggle,pooled_contrast,"
+        "pool_risk\n";
+    for (std::size_t i = 0; i < sweeps.front().size(); ++i)
+        for (std::size_t s = 0; s < sweeps.size(); ++s) append_row(csv, sweeps[s][i], strands[s]);
+    return csv;
+}
+
+/// The risk where the balls take turns, at the counts in fours and the asked-for one.
+struct TurnsRisk {
+    std::vector<int> counts;
+    std::vector<double> risks;
+
+    std::optional<double> at(int stitches) const {
+        const auto found = std::find(counts.begin(), counts.end(), stitches);
+        if (found == counts.end()) return std::nullopt;
+        return risks[static_cast<std::size_t>(found - counts.begin())];
+    }
+};
+
+TurnsRisk risk_by_turns(const std::vector<ColourRun>& runs, const SweepPlan& plan, const Knitting& knitting,
+                        const RiskOptions& options) {
+    TurnsRisk out;
+    if (knitting.alternate == 0) return out;
+    SweepPlan fours = plan;
+    std::erase_if(fours.stitches, [&](int n) { return n % 4 != 0 && n != knitting.stitches; });
+    const KnitterSweep sweep(runs.front().length(), fours, options);
+    out.counts = fours.stitches;
+    out.risks.assign(out.counts.size(), 0);
+    for (const TwoEnds& ends : ends_to_knit(runs, knitting.alternate)) {
+        const std::vector<SweepPoint> points = sweep.swept(ends);
+        for (std::size_t i = 0; i < points.size(); ++i) out.risks[i] = std::max(out.risks[i], points[i].pool_risk);
+    }
+    return out;
+}
+
+const RoundRisk& risk_at(const std::vector<RoundRisk>& risks, int stitches) {
+    return *std::find_if(risks.begin(), risks.end(), [&](const RoundRisk& r) { return r.stitches == stitches; });
+}
+
+/// The best or worst round length: by risk, then by pool, then the nearest to the asked-for one.
+enum class Extreme { best, worst };
+const RoundRisk& extreme_of(const std::vector<RoundRisk>& risks, int asked, Extreme extreme) {
+    const double sign = extreme == Extreme::best ? 1 : -1;
+    return *std::min_element(risks.begin(), risks.end(), [&](const RoundRisk& a, const RoundRisk& b) {
+        if (a.known != b.known) return a.known;
+        const double risk_a = sign * a.risk, risk_b = sign * b.risk;
+        if (risk_a != risk_b) return risk_a < risk_b;
+        const double pool_a = sign * std::round(20 * a.pool), pool_b = sign * std::round(20 * b.pool);
+        if (pool_a != pool_b) return pool_a < pool_b;
+        return std::abs(a.stitches - asked) < std::abs(b.stitches - asked);
+    });
+}
+
+std::string of_hundred(double risk) {
+    return "pools for " + std::to_string(std::lround(100 * risk)) + " of 100 knitters";
+}
+
+/// The beginning of a plain piece at another stitch count with the same stitches.
+KnittedBall swatch_of(const ColourRun& run, const Knitting& knitting, int stitches, int rounds) {
+    KnittedBall ball;
+    ball.run = run;
+    ball.garment = knitting.worked() == Worked::in_the_round ? tube(stitches, rounds) : flat(stitches, rounds);
+    ball.fabric = knitted(ball.run, ball.garment, knitting.yarn_per_stitch);
+    return ball;
+}
+
+class Swatches {
+public:
+    Swatches(const std::vector<ColourRun>& runs, const Knitting& knitting, std::uint64_t seed, int count)
+        : runs_(runs), knitting_(knitting), seed_(seed), width_(kSwatchesWidth / count - 30) {}
+
+    PoolingSwatch at(const RoundRisk& risk, const std::string& title) const {
+        const int all = static_cast<int>(runs_.front().length_mm() / risk.yarn_per_round_mm);
+        const KnittedBall whole = swatch_of(runs_.front(), knitting_, risk.stitches, std::max(1, all));
+        PoolingSwatch swatch = drawn(runs_.front(), risk.stitches, title);
+        swatch.lines = {std::to_string(risk.stitches) + " stitches, " + number_text(risk.yarn_per_round_mm / 10, 1) +
+                            " cm a round",
+                        risk.known ? of_hundred(risk.risk) : "too little yarn to tell", words_of(whole, risk)};
+        return swatch;
+    }
+
+    PoolingSwatch by_turns(const TwoEnds& ends, const std::string& title, std::optional<double> risk) const {
+        const Garment piece = tube(knitting_.stitches, 4000);
+        PoolingSwatch swatch =
+            drawn(alternated(ends, piece, knitting_.yarn_per_stitch), knitting_.stitches, title);
+        swatch.lines = {"two ends by turns, every " + std::to_string(knitting_.alternate) + " rounds",
+                        risk ? of_hundred(*risk) : ""};
+        return swatch;
+    }
+
+private:
+    std::string words_of(const KnittedBall& ball, const RoundRisk& risk) const {
+        const PlainRounds rounds = plain_rounds(ball.fabric);
+        const Shares found = shares(rounds);
+        const std::string words = verdict(found, rounds, ball.run, risk.yarn_per_round_mm).sentence;
+        return words.substr(0, words.find(". "));
+    }
+
+    PoolingSwatch drawn(const ColourRun& run, int stitches, const std::string& title) const {
+        FabricDrawing drawing;
+        drawing.seed = seed_;
+        drawing.pixels_per_stitch = std::clamp(width_ / stitches, 2.0, 12.0);
+        const double row =
+            drawing.pixels_per_stitch * (knitting_.gauge.row_height() / knitting_.gauge.stitch_width());
+        const int rounds = std::max(4, static_cast<int>(kSwatchHeight / row));
+        return {drawn_fabric(swatch_of(run, knitting_, stitches, rounds), knitting_, drawing), title, {}};
+    }
+
+    const std::vector<ColourRun>& runs_;
+    const Knitting& knitting_;
+    std::uint64_t seed_;
+    double width_;
+};
+
+std::vector<PoolingSwatch> swatches_of(const PoolingFiles& found, const std::vector<ColourRun>& runs,
+                                       const Knitting& knitting, const TurnsRisk& turns, std::uint64_t seed) {
+    const RoundRisk& asked = risk_at(found.risks, found.asked.stitches);
+    const RoundRisk& best = extreme_of(found.risks, found.asked.stitches, Extreme::best);
+    const RoundRisk& worst = extreme_of(found.risks, found.asked.stitches, Extreme::worst);
+    const std::vector<TwoEnds> pairs =
+        knitting.alternate > 0 ? ends_to_knit(runs, knitting.alternate) : std::vector<TwoEnds>{};
+    const Swatches draw(runs, knitting, seed, 3 + static_cast<int>(pairs.size()));
+    std::vector<PoolingSwatch> swatches = {draw.at(asked, "as asked"), draw.at(best, "fewest pools"),
+                                           draw.at(worst, "most pools")};
+    for (std::size_t i = 0; i < pairs.size(); ++i)
+        swatches.push_back(draw.by_turns(pairs[i], "sock " + std::to_string(i + 1) + ", by turns",
+                                         turns.at(knitting.stitches)));
+    return swatches;
+}
+
+Json asked_json(const RoundRisk& asked, const SweepPoint& point) {
+    Json json = {{"stitches", asked.stitches},
+                 {"yarn_per_round_mm", rounded(asked.yarn_per_round_mm, 3)},
+                 {"pool_risk", asked.risk}};
+    json.update(shares_json(point.shares));
+    return json;
+}
+
+Json clear_json(const std::vector<ClearStretch>& stretches) {
+    Json list = Json::array();
+    for (const ClearStretch& stretch : stretches)
+        list.push_back({{"from_mm", rounded(stretch.from_mm, 2)},
+                        {"to_mm", rounded(stretch.to_mm, 2)},
+                        {"stitches", stretch.fours},
+                        {"words", stretch_in_words(stretch)}});
+    return list;
+}
+
+/// Colour difference of two pieces stitch by stitch: how well a pair matches.
+double mean_difference(const ColourRun& a, const ColourRun& b, const Knitting& knitting) {
+    const double yarn = knitting.yarn_per_stitch.value;
+    const auto stitches = static_cast<int>(std::min(a.length_mm(), b.length_mm()) / yarn);
+    double sum = 0;
+    for (int i = 0; i < stitches; ++i)
+        sum += delta_e_2000(lab_from_linear(stitch_colour(a, i * yarn, yarn)),
+                            lab_from_linear(stitch_colour(b, i * yarn, yarn)));
+    return stitches > 0 ? sum / stitches : 0;
+}
+
+Json turns_json(const std::vector<ColourRun>& runs, const Knitting& knitting, const TurnsRisk& turns) {
+    if (knitting.alternate == 0) return nullptr;
+    const std::vector<TwoEnds> ends = ends_to_knit(runs, knitting.alternate);
+    Json json = {{"every", knitting.alternate}, {"ends_for_a_pair", 2 * runs.size()}};
+    if (const auto risk = turns.at(knitting.stitches)) json["pool_risk"] = *risk;
+    if (runs.size() < 2) return json;
+    const Garment piece = tube(knitting.stitches, 4000);
+    const ColourRun one = alternated(ends[0], piece, knitting.yarn_per_stitch);
+    const ColourRun other = alternated(ends[1], piece, knitting.yarn_per_stitch);
+    // The second sock begun with the wrong end: what was a round of near yarn is one of far yarn.
+    const ColourRun swapped =
+        alternated({ends[1].second, ends[1].first, knitting.alternate}, piece, knitting.yarn_per_stitch);
+    json["pair_mean_de00"] = {{"one_end_each", rounded(mean_difference(runs[0], runs[1], knitting), 2)},
+                              {"both_begun_with_the_near_end", rounded(mean_difference(one, other, knitting), 2)},
+                              {"one_begun_with_the_far_end", rounded(mean_difference(one, swapped, knitting), 2)}};
+    return json;
+}
+
+}  // namespace
+
+PoolingFiles pooling_files(const std::vector<ColourRun>& strands, const Knitting& knitting, const PoolingPlan& plan) {
+    const RiskOptions options = risk_options(plan.chance, plan.seed);
+    const std::vector<ColourRun> runs = runs_to_knit(strands, knitting);
+    SweepPlan sweep;
+    sweep.stitches = swept_counts(plan.chance, knitting);
+    sweep.yarn_per_stitch_mm = knitting.yarn_per_stitch.value;
+    sweep.worked = knitting.worked();
+    const std::vector<std::vector<SweepPoint>> sweeps = swept(runs, sweep, options);
+    PoolingFiles found;
+    found.risks = round_risks(sweeps);
+    found.asked = {knitting.stitches, knitting.yarn_per_round().value};
+    if (std::none_of(found.risks.begin(), found.risks.end(), [](const RoundRisk& r) { return r.known; }))
+        throw Error(ErrorKind::input, "the yarn of " + number_text(runs.front().length_mm() / 1000, 1) +
+                                          " m does not give three rounds of 16 stitches or more; nothing can be said "
+                                          "about pools. Give more yarn, or fewer stitches with --counts");
+    const TurnsRisk turns = risk_by_turns(runs, sweep, knitting, options);
+    const std::vector<ClearStretch> clear = clear_stretches(found.risks);
+    const std::vector<std::string> advice = knitting_advice(found.risks, found.asked, turns.at(knitting.stitches));
+
+    PoolingChart chart;
+    chart.headline = risk_in_words(found.risks, found.asked);
+    chart.subtitle = chance_in_words(options);
+    for (const RoundRisk& risk : found.risks)
+        if (risk.known)
+            chart.points.push_back(
+                {risk.stitches, risk.yarn_per_round_mm / 10, risk.risk, turns.at(risk.stitches)});
+    chart.asked_cm = found.asked.yarn_per_round_mm / 10;
+    chart.asked_stitches = found.asked.stitches;
+    chart.clear_risk = kClearRisk;
+    for (const ClearStretch& stretch : clear)
+        chart.clear.push_back({stretch.from_mm / 10, stretch.to_mm / 10, stretch_in_words(stretch)});
+    chart.swatches = swatches_of(found, runs, knitting, turns, plan.seed);
+    chart.advice = advice;
+
+    const auto asked_at = static_cast<std::size_t>(
+        &risk_at(found.risks, knitting.stitches) - found.risks.data());
+    found.csv = pooling_csv(sweeps, knitting.strands);
+    found.png = png_bytes(pooling_chart(chart));
+    found.summary = {{"sentence", chart.headline},
+                     {"asked", asked_json(found.risks[asked_at], sweeps.front()[asked_at])},
+                     {"clear_risk", kClearRisk},
+                     {"clear", clear_json(clear)},
+                     {"nearest_clear_stitches", nullptr},
+                     {"alternated", turns_json(runs, knitting, turns)},
+                     {"advice", advice},
+                     {"knitters", options.knitters},
+                     {"model", chance_in_words(options)}};
+    if (const auto nearest = nearest_clear_count(found.risks, found.asked))
+        found.summary["nearest_clear_stitches"] = *nearest;
+    return found;
+}
+
+}  // namespace loopread::cli

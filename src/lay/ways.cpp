@@ -1,0 +1,175 @@
+#include "loopread/lay/ways.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "loopread/base/require.h"
+
+namespace loopread {
+namespace {
+
+double aimed_share(const JudgedWay& way, Aim aim) {
+    switch (aim) {
+        case Aim::stripe:
+            return way.shares.stripe;
+        case Aim::dash:
+            return way.shares.dash;
+        case Aim::speckle:
+            return way.shares.speckle;
+        case Aim::no_pool:
+            return 1 - way.shares.pool;
+    }
+    require(false, "an aim has a share");
+    return 0;
+}
+
+/// Risks that so many knitters cannot tell apart: twice the binomial standard error of their mean.
+bool same_risk(double a, double b, int knitters) {
+    const double mean = (a + b) / 2;
+    return std::abs(a - b) <= 2 * std::sqrt(mean * (1 - mean) / knitters) + 1e-12;
+}
+
+bool same(const JudgedWay& a, const JudgedWay& b, Aim aim, int knitters) {
+    const bool shares = std::abs(aimed_share(a, aim) - aimed_share(b, aim)) <= kTiedShares;
+    return shares && (aim != Aim::no_pool || same_risk(a.pool_risk, b.pool_risk, knitters));
+}
+
+/// Before: less risk (when pools are what matters), then more of the share aimed for.
+bool better(const JudgedWay& a, const JudgedWay& b, Aim aim) {
+    if (aim == Aim::no_pool && a.pool_risk != b.pool_risk) return a.pool_risk < b.pool_risk;
+    return aimed_share(a, aim) > aimed_share(b, aim);
+}
+
+int steps_from_drawn(const Way& way) {
+    const int turns = static_cast<int>(way.rotate);
+    return (way.painted == Painted::back ? 16 : 0) + (way.mirror == Mirror::left_right ? 4 : 0) + turns;
+}
+
+std::string percent(double share) {
+    return std::to_string(std::lround(100 * share)) + " %";
+}
+
+std::string risk_in_words(double risk) {
+    const auto of_hundred = std::lround(100 * risk);
+    if (of_hundred == 0) return "pools for no one in 100 knitters";
+    if (of_hundred == 100) return "pools for every one of 100 knitters";
+    return "pools for " + std::to_string(of_hundred) + " of 100 knitters";
+}
+
+std::string aim_in_words(Aim aim) {
+    switch (aim) {
+        case Aim::stripe:
+            return "stripes";
+        case Aim::dash:
+            return "short dashes";
+        case Aim::speckle:
+            return "speckle";
+        case Aim::no_pool:
+            return "freedom from pools";
+    }
+    require(false, "an aim has a name");
+    return {};
+}
+
+std::string look_in_words(const JudgedWay& way) {
+    std::string words;
+    const auto add = [&](double share, const std::string& name) {
+        if (share >= 0.1) words += (words.empty() ? "" : ", ") + percent(share) + " " + name;
+    };
+    add(way.shares.stripe, "stripe");
+    add(way.shares.pool, "pool");
+    add(way.shares.dash, "short dashes");
+    add(way.shares.speckle, "speckle");
+    return words.empty() ? "one colour" : words;
+}
+
+std::string upper_first(std::string words) {
+    if (!words.empty() && words.front() >= 'a' && words.front() <= 'z')
+        words.front() = static_cast<char>(words.front() - 'a' + 'A');
+    return words;
+}
+
+}  // namespace
+
+std::vector<Way> all_ways() {
+    std::vector<Way> ways;
+    for (const Painted painted : {Painted::face, Painted::back})
+        for (const Mirror mirror : {Mirror::no, Mirror::left_right})
+            for (const QuarterTurn turn : {QuarterTurn::none, QuarterTurn::clockwise_90, QuarterTurn::clockwise_180,
+                                           QuarterTurn::clockwise_270})
+                ways.push_back({turn, mirror, painted});
+    return ways;
+}
+
+std::string way_in_words(const Way& way) {
+    static constexpr const char* kTurns[] = {"as drawn", "turned a quarter clockwise", "turned upside down",
+                                             "turned a quarter anticlockwise"};
+    const bool mirrored = way.mirror == Mirror::left_right;
+    std::string words = kTurns[static_cast<int>(way.rotate)];
+    if (mirrored) words = way.rotate == QuarterTurn::none ? "mirrored" : words + ", mirrored";
+    return words + (way.painted == Painted::face ? ", on the knit side" : ", on the purl side");
+}
+
+JudgedWay judged(const Way& way, const std::vector<SweepPoint>& strands) {
+    require(!strands.empty(), "a way has strands");
+    JudgedWay out{.way = way};
+    const double part = 1 / static_cast<double>(strands.size());
+    Shares& mean = out.shares;
+    mean.lean = strands.front().shares.lean;
+    mean.why_none = strands.front().shares.why_none;
+    for (const SweepPoint& point : strands) {
+        mean.stripe += part * point.shares.stripe;
+        mean.pool += part * point.shares.pool;
+        mean.dash += part * point.shares.dash;
+        mean.speckle += part * point.shares.speckle;
+        mean.colour_range += part * point.shares.colour_range;
+        mean.fade += part * point.shares.fade;
+        mean.wiggle += part * point.shares.wiggle;
+        mean.pooled_contrast += part * point.shares.pooled_contrast;
+        out.pool_risk = std::max(out.pool_risk, point.pool_risk);
+    }
+    return out;
+}
+
+std::vector<JudgedWay> ranked(std::vector<JudgedWay> ways, Aim aim, int knitters) {
+    require(knitters > 0, "risks were found with knitters");
+    std::stable_sort(ways.begin(), ways.end(), [&](const auto& a, const auto& b) { return better(a, b, aim); });
+    // A tie is told from its best way, so that it cannot creep from one end of the list to the other.
+    int tie = 0;
+    std::size_t first = 0;
+    for (std::size_t i = 0; i < ways.size(); ++i) {
+        if (i == 0 || !same(ways[first], ways[i], aim, knitters)) {
+            first = i;
+            ++tie;
+        }
+        ways[i].tie = tie;
+    }
+    std::stable_sort(ways.begin(), ways.end(), [](const JudgedWay& a, const JudgedWay& b) {
+        return a.tie != b.tie ? a.tie < b.tie : steps_from_drawn(a.way) < steps_from_drawn(b.way);
+    });
+    for (std::size_t i = 0; i < ways.size(); ++i) ways[i].rank = static_cast<int>(i) + 1;
+    return ways;
+}
+
+std::string why_in_words(const std::vector<JudgedWay>& ways, const Way& as_drawn, Aim aim) {
+    require(!ways.empty(), "there are ways");
+    const JudgedWay& best = ways.front();
+    const JudgedWay& worst = ways.back();
+    if (best.shares.colour_range < kOneColourRange) return "It knits as one colour, whichever way it is laid.";
+    if (best.tie == worst.tie)
+        return "However it is laid, " + aim_in_words(aim) + " comes out the same within chance (" +
+               look_in_words(best) + "): choose by which end should be at the cuff.";
+    const auto own = std::find_if(ways.begin(), ways.end(), [&](const JudgedWay& w) { return w.way == as_drawn; });
+    const auto judged_in_words = [&](const JudgedWay& way) { return risk_in_words(way.pool_risk) + "; " + look_in_words(way); };
+    if (own != ways.end() && own->tie == best.tie)
+        return "Lay it as you have it: nothing comes out better for " + aim_in_words(aim) + " (" +
+               judged_in_words(*own) + "). Worst would be " + way_in_words(worst.way) + " (" +
+               judged_in_words(worst) + ").";
+    std::string words = upper_first(way_in_words(best.way)) + " is best for " + aim_in_words(aim) + ": it " +
+                        risk_in_words(best.pool_risk) + " (" + look_in_words(best) + ")";
+    if (own != ways.end())
+        words += "; as you have it, it " + risk_in_words(own->pool_risk) + " (" + look_in_words(*own) + ")";
+    return words + ".";
+}
+
+}  // namespace loopread
