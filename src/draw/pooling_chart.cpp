@@ -194,7 +194,7 @@ private:
         for (std::size_t i = 0; i < chart_.clear.size(); ++i) words += (i == 0 ? "" : "; ") + chart_.clear[i].label;
         return words + ".";
     }
-    std::string clear_words() const { return clear_count() + " of 100 knitters' knitting pools"; }
+    std::string clear_words() const { return "pools for " + clear_count() + " of 100 knitters"; }
     std::string clear_count() const {
         const std::string count = number_text(chart_.clear_risk * 100, 0);
         return count == "0" ? "none" : count + " or fewer";
@@ -385,9 +385,9 @@ private:
         if (by_turns()) {
             const auto last = std::find_if(chart_.points.rbegin(), chart_.points.rend(),
                                            [](const auto& point) { return point.risk_alternated.has_value(); });
-            names.push_back({block("both balls by turns (dashed, squares)", kByTurns, Weight::bold),
+            names.push_back({block("two ends by turns (dashed, squares)", kByTurns, Weight::bold),
                              place(*last, *last->risk_alternated)});
-            names.push_back({block("each ball by itself (solid, dots)", kRisk, Weight::bold),
+            names.push_back({block("one ball at a time (solid, dots)", kRisk, Weight::bold),
                              place(chart_.points.back(), chart_.points.back().risk)});
         }
         std::stable_sort(names.begin(), names.end(), [](const Name& a, const Name& b) { return a.end.y < b.end.y; });

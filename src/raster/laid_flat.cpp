@@ -17,14 +17,14 @@
 namespace loopread {
 namespace {
 
-constexpr double kMargin = 0.9;  // cm of table around the garment: room for its shadow
-constexpr int kLamps = 32;       // directions of light that stamps are made for
+constexpr double kMargin = 0.9;     // cm of table around the garment: room for its shadow
+constexpr int kLamps = 32;          // directions of light that stamps are made for
 constexpr double kOverlap = 0.012;  // of a stitch: closes the hairline between neighbours whose edges are cut alike
 // Chosen by eye.
-constexpr double kWander = 0.16;   // stitch widths that fabric strays over a few stitches ...
-constexpr double kStray = 0.075;   // ... and from one to the next
-constexpr double kSway = 0.045;    // cm that the outline sways
-constexpr double kPurlShade = 0.74, kKnitInRibShade = 1.03;  // a purl rib lies deeper
+constexpr double kWander = 0.16;                             // stitch widths that fabric strays over a few stitches ...
+constexpr double kStray = 0.075;                             // ... and from one to the next
+constexpr double kSway = 0.045;                              // cm that the outline sways
+constexpr double kPurlShade = 0.78, kKnitInRibShade = 1.03;  // a purl rib lies deeper
 
 /// Displacement that passes softly from place to place: value noise in two sizes and a slow sway.
 class Liveliness {
@@ -58,7 +58,8 @@ private:
     double amount_, stitch_;
 };
 
-/// Colours along the yarn of each stitch from its left to its right as its V stands upright; none where it was not knitted.
+/// Colours along the yarn of each stitch from its left to its right as its V stands upright; none where it was not
+/// knitted.
 class StitchColours {
 public:
     using Places = std::array<LinearRgb, Cloth::kPlaces>;
@@ -227,8 +228,8 @@ private:
                     v = std::clamp(v + cross(along_u, miss) / area, -2.0, 3.0);
                 }
                 if (area <= 1e-6) continue;
-                add_pixel(table, {x, y}, {u, v}, {along_v.y / area, -along_u.y / area}, {-along_v.x / area, along_u.x / area},
-                          look, q);
+                add_pixel(table, {x, y}, {u, v}, {along_v.y / area, -along_u.y / area},
+                          {-along_v.x / area, along_u.x / area}, look, q);
             }
     }
 
@@ -237,8 +238,8 @@ private:
     };
     /// @param place   within the stitch at the pixel's middle: right and down, 0..1
     /// @param over_x  its change from pixel to pixel
-    void add_pixel(TableCloth& table, Pixel pixel, FlatPoint place, FlatPoint over_x, FlatPoint over_y, const Looks& look,
-                   const FlatStitch& stitch) const {
+    void add_pixel(TableCloth& table, Pixel pixel, FlatPoint place, FlatPoint over_x, FlatPoint over_y,
+                   const Looks& look, const FlatStitch& stitch) const {
         const FlatPoint reach{0.5 * (std::abs(over_x.x) + std::abs(over_y.x)) + kOverlap,
                               0.5 * (std::abs(over_x.y) + std::abs(over_y.y)) + kOverlap};
         if (std::abs(place.x - 0.5) > 0.5 + reach.x || std::abs(place.y - 0.5) > 0.5 + reach.y) return;
@@ -288,9 +289,9 @@ struct StrandEnd {
     bool behind = false;
 };
 StrandEnd strand_end(const Fabric& fabric, const FlatMesh& mesh) {
-    const auto last = static_cast<std::size_t>(
-        std::find_if(fabric.rounds.rbegin(), fabric.rounds.rend(), [](const FabricRound& r) { return r.end > r.first; }) -
-        fabric.rounds.rbegin());
+    const auto last = static_cast<std::size_t>(std::find_if(fabric.rounds.rbegin(), fabric.rounds.rend(),
+                                                            [](const FabricRound& r) { return r.end > r.first; }) -
+                                               fabric.rounds.rbegin());
     const std::size_t r = fabric.rounds.size() - 1 - last;
     const Round& round = fabric.rounds[r].round;
     const int stitch = static_cast<int>(fabric.rounds[r].end - fabric.rounds[r].first) - 1;

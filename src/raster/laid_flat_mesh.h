@@ -39,11 +39,11 @@ FlatLine turned_round(FlatLine line);
 /// Both lines run the way columns are counted: to the left, with the knitting going up.
 struct FlatPiece {
     std::size_t round = 0;
-    FlatLine begin;              ///< where the round starts from, the older edge
-    FlatLine end;                ///< the edge knitted last
-    std::vector<int> stitches;   ///< of the round, in the order of their columns
-    int first_column = 0;        ///< of the first of them, for the ribs
-    double rib_begin = 0;        ///< how far ribs draw the columns together at either line, 0..1
+    FlatLine begin;             ///< where the round starts from, the older edge
+    FlatLine end;               ///< the edge knitted last
+    std::vector<int> stitches;  ///< of the round, in the order of their columns
+    int first_column = 0;       ///< of the first of them, for the ribs
+    double rib_begin = 0;       ///< how far ribs draw the columns together at either line, 0..1
     double rib_end = 0;
 };
 

@@ -21,21 +21,27 @@ constexpr double kDegree = std::numbers::pi / 180;
 constexpr int kSamples = 24;  // of a bent line
 
 // Chosen by eye, by what lies well.
-constexpr double kFootDown = 27 * kDegree;       // direction of the foot below the level
-constexpr int kLegBends = 28;                    // rounds over which the leg straightens
-constexpr int kFootBends = 26;                   // plain rounds over which the foot does, gusset not counted
-constexpr double kGathered = 0.42;               // most of a round's height that bending takes away
-constexpr double kFrontSmoothing = 5;            // rounds over which the instep turns the ankle
-constexpr double kFlapRounding = 0.12;           // of its width: how far the foot of the flap's fold comes in
-constexpr double kWedge = 104 * kDegree;         // that a short-row or an afterthought heel fills
-constexpr double kTipBulge = 0.24;               // of its width: how far such a heel reaches beyond a circle
-constexpr double kToeRounding = 1.05;            // rise of the last line's middle over half its width
+constexpr int kLegBends = 34;                        // rounds over which the leg straightens
+constexpr int kFootBends = 34;                       // plain rounds over which the foot does, gusset not counted
+constexpr double kGathered = 0.42;                   // most of a round's height that bending takes away
+constexpr double kFrontSmoothing = 5;                // rounds over which the instep turns the ankle
+constexpr double kFlapDrawsIn = 0.87;                // height of a flap's row: slipped stitches hold it short
+constexpr double kFlapRounding = 0.12;               // of its width: how far the foot of the flap's fold comes in
+constexpr double kWedge = 92 * kDegree;              // that a short-row or an afterthought heel fills
+constexpr double kTipBulge = 0.24;                   // of its width: how far such a heel reaches beyond a circle
+constexpr double kIntoLeg = 0.40, kIntoSole = 0.37;  // slopes of such a heel's outline at its ends
+constexpr double kToeFullness = 0.62;                // 0: as wide as its stitches; 1: an ellipse
+constexpr double kToeRounding = 0.45;                // rise of the last line's middle over half its width
 constexpr double kRibDrawsIn = 0.86, kRibbedLegDrawsIn = 0.94;
 
-/// How far the lines at the heel are bent up out of the level.
+/// How far the lines at the heel are bent up out of the level, and how far below it the foot points.
 struct Bend {
-    double back = 0, front = 0;
+    double back = 0, front = 0, foot = 0;
 };
+Bend usual_bend(Heel heel) {
+    if (heel == Heel::flap) return {6 * kDegree, 22 * kDegree, 26 * kDegree};
+    return {16 * kDegree, 30 * kDegree, 31 * kDegree};
+}
 
 FlatPoint direction(double down_from_level) {
     return {std::cos(down_from_level), std::sin(down_from_level)};
@@ -53,7 +59,8 @@ struct SockRounds {
 };
 
 bool is_heel_width(const Round& round) {
-    return round.section == Section::heel_flap || (round.section == Section::heel && round.worked != Worked::in_the_round);
+    return round.section == Section::heel_flap ||
+           (round.section == Section::heel && round.worked != Worked::in_the_round);
 }
 
 SockRounds sock_rounds(const Garment& garment) {
@@ -143,10 +150,6 @@ public:
     FlatLine front(int line) const { return sampled(line, 0, 1); }
 
 private:
-    static Bend usual_bend(Heel heel) {
-        if (heel == Heel::flap) return {6 * kDegree, 18 * kDegree};
-        return {12 * kDegree, 24 * kDegree};
-    }
     FlatLine sampled(int line, double from, double to) const {
         FlatLine points;
         for (int i = 0; i <= kSamples; ++i) points.push_back(point(line, from + (to - from) * i / kSamples));
@@ -169,7 +172,7 @@ class FlapLines {
 public:
     FlapLines(const Garment& garment, const SockRounds& parts, double stitch, double row, double bend)
         : half_(parts.quarter() * stitch),
-          depth_(static_cast<double>(parts.flap.size()) * row),
+          depth_(static_cast<double>(parts.flap.size()) * row * kFlapDrawsIn),
           last_(heel_turn(2 * parts.quarter()).stitches_after * stitch / 2),
           bend_(bend),
           rows_(static_cast<double>(parts.flap.size())),
@@ -227,11 +230,11 @@ private:
     /// Outline of the heel, from the leg (0) to the sole (1).
     FlatPoint fold(double share) const {
         const double s = std::sin(std::numbers::pi * share);
-        return ray(share) * (half_ * (1 + kTipBulge * s * s));
+        // It leaves the back of the leg and meets the sole without a corner.
+        const double ends = kIntoLeg * share * std::pow(1 - share, 4) + kIntoSole * (1 - share) * std::pow(share, 4);
+        return ray(share) * (half_ * (1 + kTipBulge * s * s - ends));
     }
-    FlatPoint slant(int line) const {
-        return ray(0.5) * (slant_ * std::pow(static_cast<double>(line) / lines_, 1.15));
-    }
+    FlatPoint slant(int line) const { return ray(0.5) * (slant_ * std::pow(static_cast<double>(line) / lines_, 1.15)); }
     FlatPoint ray(double share) const { return direction(180 * kDegree + bend_ - kWedge * share); }
 
     double half_, bend_, lines_, slant_ = 0;
@@ -245,11 +248,10 @@ public:
         bands_ = rounds_of(garment, parts.gusset);
         const std::vector<Round> foot = rounds_of(garment, parts.foot);
         bands_.insert(bands_.end(), foot.begin(), foot.end());
-        sole_stitches_ = parts.heel == Heel::flap ? heel_turn(2 * parts.quarter()).stitches_after / 2.0
-                                                  : parts.quarter() / 2.0;
+        sole_stitches_ =
+            parts.heel == Heel::flap ? heel_turn(2 * parts.quarter()).stitches_after / 2.0 : parts.quarter() / 2.0;
         quarter_ = parts.quarter();
-        along_ = direction(kFootDown);
-        up_ = {along_.y, -along_.x};
+        usual_down_ = usual_bend(parts.heel).foot;
         set_lines(stitch, static_cast<int>(parts.gusset.size()));
     }
 
@@ -291,12 +293,21 @@ private:
             soles.push_back(sole);
         }
         for (const Round& round : bands_) toe += round.section == Section::toe ? 1 : 0;
-        widths_ = smoothed(widths, 2.5);
         backs_ = smoothed(backs, 1.5);
         soles_ = smoothed(soles, 1.5);
         toe_from_ = static_cast<int>(bands_.size()) - toe;
+        const double tip = widths.back();
+        for (int line = toe_from_; line <= last(); ++line) {
+            double& width = widths[static_cast<std::size_t>(line)];
+            const double along = static_cast<double>(line - toe_from_) / std::max(1, toe);
+            const double full = std::sqrt(tip * tip + (width_ * width_ - tip * tip) * (1 - along * along));
+            width += kToeFullness * std::max(0.0, full - width);
+        }
+        widths_ = smoothed(widths, 1.2);
         bends_over_ = std::min(gusset + kFootBends, toe_from_ + toe / 2);
         const FlatPoint whole = start_.front.back() - start_.sole.front();
+        along_ = direction(usual_down_ + turned_down(whole));
+        up_ = {along_.y, -along_.x};
         // The rest of what the first line is wider or narrower than the foot comes off the instep.
         constexpr double kFromSole = 0.3;
         origin_ = start_.sole.front() + up_ * (kFromSole * (dot(whole, up_) - width_));
@@ -304,8 +315,17 @@ private:
             for (int i = 0; i <= kSamples; ++i) {
                 const double share = static_cast<double>(i) / kSamples;
                 const FlatLine& bent = stretch == 0 ? start_.sole : stretch == 1 ? start_.side : start_.front;
-                off_[static_cast<std::size_t>(stretch)].push_back(at(bent, share) - straight(0, across(0, stretch, share)));
+                off_[static_cast<std::size_t>(stretch)].push_back(at(bent, share) -
+                                                                  straight(0, across(0, stretch, share)));
             }
+    }
+
+    /// A foot pointed higher than its first line faces gathers the instep; a short one has no room for that, and points
+    /// lower.
+    double turned_down(FlatPoint first_line) const {
+        const double faces_down = std::atan2(first_line.x, -first_line.y);
+        const double most = kGathered * bends_over_ * row_ / (1.5 * length(first_line));
+        return std::max(0.0, faces_down - usual_down_ - std::asin(std::min(1.0, most)));
     }
 
     static double value(const std::vector<double>& values, double line) {
@@ -339,8 +359,7 @@ private:
     }
     FlatLine sampled(double line, int stretch) const {
         FlatLine points;
-        for (int i = 0; i <= kSamples; ++i)
-            points.push_back(point(line, stretch, static_cast<double>(i) / kSamples));
+        for (int i = 0; i <= kSamples; ++i) points.push_back(point(line, stretch, static_cast<double>(i) / kSamples));
         return points;
     }
 
@@ -351,6 +370,7 @@ private:
     std::vector<double> widths_, backs_, soles_;  // by line; shares of what is seen, and of the back
     std::array<FlatLine, 3> off_;                 // the first line less the straight one
     FlatPoint origin_, along_, up_;
+    double usual_down_ = 0;
     int toe_from_ = 0, bends_over_ = 0;
 };
 

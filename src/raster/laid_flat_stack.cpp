@@ -6,9 +6,10 @@
 namespace loopread {
 namespace {
 
-constexpr double kRibDrawsIn = 0.90;     // width of ribbing to plain fabric, laid flat; chosen by eye
-constexpr double kWidthSmoothing = 4;    // rounds over which the outline turns; chosen by eye
-constexpr double kCrownRise = 0.28;      // of its half width: how far the middle of a crown's last round rises
+constexpr double kRibDrawsIn = 0.93;     // width of ribbing to plain fabric, laid flat; chosen by eye
+constexpr double kWidthSmoothing = 2;    // rounds over which the outline turns; chosen by eye
+constexpr double kCrownFullness = 0.75;  // 0: as wide as its stitches; 1: a dome; chosen by eye
+constexpr double kCrownRise = 0.02;      // of its half width: how far the middle of a crown's last round rises
 constexpr int kSamples = 24;             // of a bent line
 
 int columns_seen(const Round& round) {
@@ -35,7 +36,9 @@ public:
         round_ = rounds.front().worked == Worked::in_the_round;
         lines_ = widths.size();
         // Knitting worked flat keeps its corners: only a tube has a side that turns softly.
-        widths_ = round_ ? smoothed(widths, kWidthSmoothing) : widths;
+        widths_ = widths;
+        round_crown();
+        if (round_) widths_ = smoothed(widths_, kWidthSmoothing);
     }
 
     /// From right to left.
@@ -55,6 +58,19 @@ public:
     double rib(std::size_t index) const { return ribs_[index]; }
 
 private:
+    /// Drawn together at its top, a crown lies rounder than its stitches are wide.
+    void round_crown() {
+        if (crown_from_ + 1 >= lines_) return;
+        const double base = widths_[crown_from_];
+        const double tip = widths_.back();
+        for (std::size_t line = crown_from_; line < lines_; ++line) {
+            const double along =
+                static_cast<double>(line - crown_from_) / static_cast<double>(lines_ - 1 - crown_from_);
+            const double full = tip + (base - tip) * std::pow(1 - std::pow(along, 1.9), 0.66);
+            widths_[line] += kCrownFullness * std::max(0.0, full - widths_[line]);
+        }
+    }
+
     double row_;
     std::vector<double> ribs_, widths_;
     std::size_t lines_ = 0, crown_from_ = 0;

@@ -8,25 +8,27 @@ namespace loopread {
 namespace {
 
 // Chosen by eye.
-constexpr double kTurnsAway = 0.30;         // x 1/2 at the outline: 15 % less light there
-constexpr double kTurnsAwayOver = 0.5;      // cm
-constexpr double kShadow = 0.30;            // light that the shadow takes next to the garment, at most
-constexpr double kShadowOver = 0.28;        // cm
-constexpr double kShadowFalls = 0.13;       // cm to the right and down, away from the lamp
+constexpr double kTurnsAway = 0.30;                // x 1/2 at the outline: 15 % less light there
+constexpr double kTurnsAwayOver = 0.5;             // cm
+constexpr double kShadow = 0.30;                   // light that the shadow takes next to the garment, at most
+constexpr double kShadowOver = 0.28;               // cm
+constexpr double kShadowFalls = 0.13;              // cm to the right and down, away from the lamp
 constexpr LinearRgb kGhostTint{0.83, 0.83, 0.84};  // of the paper's light
 constexpr LinearRgb kGhostEdge{0.56, 0.57, 0.59};
-constexpr double kGhostEdgeWide = 0.045;    // cm
+constexpr double kGhostEdgeWide = 0.06;  // cm
 
 /// A number for every few pixels, read softly in between.
 class CoarsePlane {
 public:
-    CoarsePlane(const Plane& fine, int step) : step_(step), cells_((fine.rows() + step - 1) / step, (fine.columns() + step - 1) / step) {
+    CoarsePlane(const Plane& fine, int step)
+        : step_(step), cells_((fine.rows() + step - 1) / step, (fine.columns() + step - 1) / step) {
         for (int y = 0; y < cells_.rows(); ++y)
             for (int x = 0; x < cells_.columns(); ++x) {
                 double sum = 0;
                 int count = 0;
                 for (int j = y * step; j < std::min(fine.rows(), (y + 1) * step); ++j)
-                    for (int i = x * step; i < std::min(fine.columns(), (x + 1) * step); ++i, ++count) sum += fine(j, i);
+                    for (int i = x * step; i < std::min(fine.columns(), (x + 1) * step); ++i, ++count)
+                        sum += fine(j, i);
                 cells_(y, x) = sum / count;
             }
     }
@@ -87,8 +89,8 @@ Layers layers(TableCloth& cloth) {
         for (int x = 0; x < columns; ++x) {
             const int hits = sights(y, x);
             if (hits == 0) continue;
-            const bool within = 2 * std::min({sights(y - 1, x), sights(y + 1, x), sights(y, x - 1), sights(y, x + 1)}) >=
-                                cloth.sights;
+            const bool within =
+                2 * std::min({sights(y - 1, x), sights(y + 1, x), sights(y, x - 1), sights(y, x + 1)}) >= cloth.sights;
             out.covered(y, x) = within ? 1 : std::min(1.0, static_cast<double>(hits) / cloth.sights);
             out.knitted(y, x) = out.covered(y, x) * cloth.knitted(y, x) / hits;
             if (cloth.knitted(y, x) > 0) cloth.light(y, x) = cloth.light(y, x) * (1.0 / cloth.knitted(y, x));

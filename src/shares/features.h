@@ -9,9 +9,9 @@ namespace loopread {
 
 /// What one would count on a fabric. Empty where there is nothing to count.
 
-/// Places where the round means change by more than the colour range within four rounds: borders of broad stripes. A
-/// fade has none, however far it goes.
-std::size_t sharp_borders(const PlainRounds& rounds, double colour_range);
+/// Places where the round means change by more than so much (CIELAB) within four rounds: borders of broad stripes. A fade
+/// has none, however far it goes.
+std::size_t sharp_borders(const PlainRounds& rounds, double least_difference);
 
 /// Rounds that a stripe is high: runs of round means within a colour difference, the slivers between two stripes added
 /// to their neighbours.
@@ -20,6 +20,14 @@ std::optional<double> stripe_height(const PlainRounds& rounds, double colour_ran
 /// Stitches that a pool is wide, the narrower of pool and ground: runs along a round after four rounds have been laid
 /// over each other along the lean.
 std::optional<double> pool_width(const PlainRounds& rounds, int lean);
+
+/// How well a round looks like the next but one, at the best of the nine leans, 0 .. 1: diamonds and zigzags, whose
+/// colours come back every second row, and columns that every other round leaves out.
+double second_round_correlation(const PlainRounds& rounds);
+
+/// Stitches that pools lean a round, to a part of a stitch: where rounds some way apart look alike.
+/// @param lean  in whole stitches; the finer one lies within one of it
+double fine_lean(const PlainRounds& rounds, int lean);
 
 /// Stitches that a dash is long: runs along the yarn within a round.
 std::optional<double> dash_length(const PlainRounds& rounds);

@@ -11,19 +11,23 @@
 namespace loopread {
 namespace {
 
-// All chosen, none has a source.
+// All chosen; those that tell one look from another were set on fabrics judged by eye (tests/eyes).
 constexpr double kPoolsFrom = 0.15;           // pool or wiggle from which columns are seen
-constexpr double kStripesFrom = 0.5;          // stripe from which rounds are what one sees first
-constexpr double kSomeStripes = 0.35;         // stripe from which they are seen among other things
-constexpr double kCleanStripes = 0.8;         // stripe from which a colour's change within a round is not noticed
+constexpr double kDiamondsFrom = 0.4;         // of the colour within rounds, back every second round
+constexpr double kStripesFrom = 0.65;         // stripe from which a colour's change within a round is not noticed
+constexpr double kSomeStripes = 0.3;          // stripe from which they are seen before dashes and flecks
+constexpr double kSteppedFrom = 0.7;          // stripe + dash: hardly a fleck, so that the steps are what one sees
 constexpr std::size_t kBroadStripesFrom = 3;  // sharp borders from which broad stripes are no fade
+constexpr double kBroadBorder = 1.3;          // of the colour range: two colours in turn lie two ranges apart, a line of
+                                              // motifs and its ground about one
+constexpr double kAnyBorder = 0.7;            // of the colour range: once there are broad stripes, every border counts
 constexpr double kLongRunsFrom = 0.5;         // of the yarn
 constexpr std::size_t kFewestLongRuns = 3;    // fewer are no stripes
-constexpr double kDashesFrom = 0.25;          // of dash + speckle: runs of five or six stitches on
-constexpr double kNamedInMix = 0.2;
-constexpr double kWindowStitches = 2;  // a loop of the blank is longer than a knitted stitch
+constexpr double kDashesFrom = 0.15;          // of dash + speckle: runs of five stitches on
+constexpr double kNamedBeside = 0.2;          // of the whole: what is named besides the first
+constexpr double kWindowStitches = 2;         // a loop of the blank is longer than a knitted stitch
 
-enum class Look { none, one_colour, stripes, stepped_stripes, fade, pools, dashes, speckle, mixed };
+enum class Look { none, one_colour, stripes, stepped_stripes, fade, pools, diamonds, dashes, speckle };
 
 std::string kind_of(Look look) {
     switch (look) {
@@ -38,13 +42,12 @@ std::string kind_of(Look look) {
         case Look::fade:
             return "fade";
         case Look::pools:
+        case Look::diamonds:
             return "pools";
         case Look::dashes:
             return "dashes";
         case Look::speckle:
             return "speckle";
-        case Look::mixed:
-            return "mixed";
     }
     require(false, "a look has a name");
     return {};
@@ -58,17 +61,29 @@ bool fades(const Shares& shares) {
     return shares.fade > shares.stripe / 2;
 }
 
-Look look_of(const Shares& shares, const PlainRounds& rounds, const LongRuns& long_runs) {
+struct Seen {
+    LongRuns long_runs;
+    double diamonds = 0;  ///< second_round_correlation
+};
+
+bool steps(const LongRuns& runs) {
+    return runs.share > kLongRunsFrom && runs.count >= kFewestLongRuns;
+}
+
+/// What one sees first: an even spread of flecks is no stepped stripe, however long the ground between them runs.
+Look look_of(const Shares& shares, const PlainRounds& rounds, const Seen& seen) {
     if (!shares.why_none.empty()) return Look::none;
     if (shares.colour_range < kOneColourRange) return Look::one_colour;
-    const bool steps = long_runs.share > kLongRunsFrom && long_runs.count >= kFewestLongRuns;
-    if (shares.stripe >= kStripesFrom) {
-        if (fades(shares) && sharp_borders(rounds, shares.colour_range) < kBroadStripesFrom) return Look::fade;
-        return steps && shares.stripe < kCleanStripes ? Look::stepped_stripes : Look::stripes;
+    const bool fade = fades(shares);
+    if (shares.stripe >= kStripesFrom)
+        return fade && sharp_borders(rounds, kBroadBorder * shares.colour_range) < kBroadStripesFrom ? Look::fade : Look::stripes;
+    if (has_pools(shares) && std::max(shares.pool, shares.wiggle) > shares.stripe) return Look::pools;
+    if (shares.stripe >= kSomeStripes) {
+        if (shares.stripe + shares.dash >= kSteppedFrom || (steps(seen.long_runs) && !fade))
+            return Look::stepped_stripes;
+        return fade ? Look::fade : Look::stripes;
     }
-    if (steps) return Look::stepped_stripes;
-    if (has_pools(shares)) return Look::pools;
-    if (shares.stripe >= kSomeStripes) return Look::mixed;
+    if ((1 - shares.stripe) * seen.diamonds >= kDiamondsFrom) return Look::diamonds;
     return shares.dash >= kDashesFrom * (shares.dash + shares.speckle) ? Look::dashes : Look::speckle;
 }
 
@@ -91,32 +106,40 @@ std::string of_stitches(double count) {
     return std::lround(count) <= 1 ? "a stitch" : "about " + whole(count) + " stitches";
 }
 
-std::string leaning(const Shares& shares, Worked worked) {
+std::string leaning(const Shares& shares, const PlainRounds& rounds) {
     if (shares.wiggle > shares.pool) return "in columns that wander";
-    if (shares.lean == 0) return "stacked upright";
-    std::string way = shares.lean > 0 ? "leaning left" : "leaning right";
-    if (std::abs(shares.lean) == 1) return way;
-    return way + " by " + std::to_string(std::abs(shares.lean)) + " stitches a " +
-           (worked == Worked::in_the_round ? "round" : "row");
+    const double lean = fine_lean(rounds, shares.lean);
+    const double steep = std::abs(lean);
+    if (steep < 0.2) return "stacked upright";  // chosen: a fifth of a stitch a round looks upright on a sock
+    const std::string way = lean > 0 ? "leaning left" : "leaning right";
+    if (steep < 0.75) return way + " a little";
+    if (std::lround(steep) == 1) return way;
+    return way + " by " + whole(steep) + " stitches a " +
+           (rounds.worked == Worked::in_the_round ? "round" : "row");
 }
 
 std::string pools_in_words(const Shares& shares, const PlainRounds& rounds) {
     const auto width = pool_width(rounds, shares.wiggle > shares.pool ? 0 : shares.lean);
-    return "pools " + (width ? of_stitches(*width) + " wide, " : std::string()) + leaning(shares, rounds.worked);
+    return "pools " + (width ? of_stitches(*width) + " wide, " : std::string()) + leaning(shares, rounds);
 }
 
-std::string with_pools(const std::string& words, const Shares& shares, const PlainRounds& rounds) {
-    return has_pools(shares) ? words + ", with " + pools_in_words(shares, rounds) : words;
+/// The first thing seen, and beside it what else cannot be missed.
+std::string with_rest(const std::string& words, const Shares& shares, const PlainRounds& rounds) {
+    if (has_pools(shares)) return words + ", with " + pools_in_words(shares, rounds);
+    if (shares.dash >= kNamedBeside) return words + ", with short dashes";
+    if (shares.speckle >= kNamedBeside) return words + ", flecked with other colours";
+    return words;
 }
 
-std::string stripes_in_words(const Shares& shares, const PlainRounds& rounds) {
+std::string stripes_in_words(const Shares& shares, const PlainRounds& rounds, double rounds_per_run) {
     if (fades(shares)) {  // broad ones: borders tell them apart, where the smaller stripes would pass for slivers
-        const double height =
-            static_cast<double>(rounds.rounds()) / static_cast<double>(sharp_borders(rounds, shares.colour_range) + 1);
+        const std::size_t borders = sharp_borders(rounds, kAnyBorder * shares.colour_range);
+        const double height = static_cast<double>(rounds.rounds()) / static_cast<double>(borders + 1);
         return "Broad stripes of " + of_rounds(height, rounds.worked);
     }
-    const auto height = stripe_height(rounds, shares.colour_range);
-    return height ? "Stripes of " + of_rounds(*height, rounds.worked) : "Stripes";
+    // Rounds in which one stripe passes into the next make stripes look lower than the runs they are knitted from.
+    const double height = std::max(stripe_height(rounds, shares.colour_range).value_or(0), rounds_per_run);
+    return height > 0 ? "Stripes of " + of_rounds(height, rounds.worked) : "Stripes";
 }
 
 std::string dashes_in_words(const PlainRounds& rounds) {
@@ -124,19 +147,10 @@ std::string dashes_in_words(const PlainRounds& rounds) {
     return "Short dashes" + (length ? " " + of_stitches(*length) + " long" : std::string()) + " that do not stack";
 }
 
-std::string percent(double share) {
-    return whole(100 * share) + " %";
-}
-
-std::string mix_in_words(const Shares& shares) {
-    std::vector<std::string> parts;
-    if (shares.stripe >= kNamedInMix)
-        parts.push_back(percent(shares.stripe) + (fades(shares) ? " of it fade" : " of it stripe"));
-    if (shares.dash >= kNamedInMix) parts.push_back(percent(shares.dash) + " short dashes");
-    if (shares.speckle >= kNamedInMix) parts.push_back(percent(shares.speckle) + " speckle");
-    std::string words = "A mix in which nothing leads";
-    for (std::size_t i = 0; i < parts.size(); ++i) words += (i == 0 ? ": " : ", ") + parts[i];
-    return words;
+std::string stepped_in_words(double rounds_per_run, Worked worked) {
+    const std::string steps = "Stepped stripes: a colour ";
+    if (rounds_per_run <= 0) return steps + "lasts less than a round and changes partway along";
+    return steps + "lasts " + of_rounds(rounds_per_run, worked) + " and changes partway along";
 }
 
 std::string pattern_in_words(Look look, const Shares& shares, const PlainRounds& rounds, double rounds_per_run) {
@@ -146,24 +160,23 @@ std::string pattern_in_words(Look look, const Shares& shares, const PlainRounds&
         case Look::one_colour:
             return "Reads as one colour";
         case Look::stripes:
-            return with_pools(stripes_in_words(shares, rounds), shares, rounds);
+            return with_rest(stripes_in_words(shares, rounds, rounds_per_run), shares, rounds);
         case Look::stepped_stripes:
-            return with_pools("Stepped stripes: a colour lasts " + of_rounds(rounds_per_run, rounds.worked) +
-                                  " and changes partway along",
-                              shares, rounds);
+            return stepped_in_words(rounds_per_run, rounds.worked);
         case Look::fade:
-            return with_pools("A fade: the colour changes slowly from one end to the other", shares, rounds);
+            return with_rest("A fade: the colour changes slowly from one end to the other", shares, rounds);
         case Look::pools: {
             std::string words = pools_in_words(shares, rounds);
             words.front() = 'P';
             return words;
         }
+        case Look::diamonds:
+            return std::string("Diamonds or zigzags: the colours come back every second ") +
+                   (rounds.worked == Worked::in_the_round ? "round" : "row");
         case Look::dashes:
             return dashes_in_words(rounds);
         case Look::speckle:
             return "Speckle: flecks of a stitch or a few";
-        case Look::mixed:
-            return mix_in_words(shares);
     }
     require(false, "a look has words");
     return {};
@@ -183,12 +196,15 @@ std::string contrast_in_words(double colour_range) {
 
 Verdict verdict(const Shares& shares, const PlainRounds& rounds, const ColourRun& run, double yarn_per_round_mm) {
     require(yarn_per_round_mm > 0, "a round takes some yarn");
-    LongRuns long_ones;
-    if (shares.why_none.empty() && rounds.stitches > 0 && !run.empty())
-        long_ones = long_runs(run, kWindowStitches * yarn_per_round_mm / rounds.stitches, yarn_per_round_mm);
-    const Look look = look_of(shares, rounds, long_ones);
+    Seen seen;
+    if (shares.why_none.empty() && rounds.stitches > 0 && !run.empty()) {
+        seen.long_runs = long_runs(run, kWindowStitches * yarn_per_round_mm / rounds.stitches, yarn_per_round_mm);
+        seen.diamonds = second_round_correlation(rounds);
+    }
+    const Look look = look_of(shares, rounds, seen);
+    const double rounds_per_run = steps(seen.long_runs) ? seen.long_runs.mean_mm / yarn_per_round_mm : 0;
     if (look == Look::none) return {kind_of(look), shares.why_none};
-    return {kind_of(look), pattern_in_words(look, shares, rounds, long_ones.mean_mm / yarn_per_round_mm) + ". " +
+    return {kind_of(look), pattern_in_words(look, shares, rounds, rounds_per_run) + ". " +
                                contrast_in_words(shares.colour_range) + "."};
 }
 

@@ -154,10 +154,11 @@ TEST_SUITE("draw") {
         const std::string words = "words and more words about how it lies. ";
         sheet.headline = words + words + words + words;
         sheet.why = sheet.headline + std::string(400, 'm');
+        const std::string unbroken = words + std::string(100, 'm') + words;
         for (LayPanel& one : sheet.panels) {
             one.rank += 90;
-            one.name = words + words + std::string(100, 'm') + words;
-            one.verdict = words + std::string(100, 'm') + words;
+            one.name = unbroken;
+            one.verdict = unbroken;
         }
         CHECK(bare_margins(lays_sheet(sheet)));
         sheet.panels.resize(1);

@@ -210,7 +210,7 @@ TEST_SUITE("draw") {
         CHECK(std::count(sheet.begin(), sheet.end(), srgb8_from_linear({0.1, 0.5, 0.1})) == 3 * 200 * 420);
     }
 
-    TEST_CASE("both balls by turns get a line and a name of their own") {
+    TEST_CASE("two ends by turns get a line and a name of their own") {
         constexpr Srgb8 kByTurns{0x9a, 0x5b, 0x2b};
         PoolingChart pooling = chart();
         const Picture8 without = pooling_chart(pooling);

@@ -13,7 +13,7 @@ struct PoolingChartPoint {
     int stitches = 0;
     double yarn_per_round_cm = 0;
     double risk = 0;                                       ///< share of the knitters, the larger of both balls, 0..1
-    std::optional<double> risk_alternated = std::nullopt;  ///< the same with both balls knitted by turns
+    std::optional<double> risk_alternated = std::nullopt;  ///< the same with two ends knitted by turns
 };
 
 /// A stretch of the chart where hardly anyone's knitting pools.

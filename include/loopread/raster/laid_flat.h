@@ -14,8 +14,8 @@ namespace loopread {
 
 /// How a garment laid flat is drawn.
 struct LaidFlatLook {
-    double pixels_per_cm = 40;   ///< as asked for; a garment too large for `most_megapixels` is drawn smaller
-    double most_megapixels = 32; ///< chosen: a sock of any size and a shawl with its loops still showing
+    double pixels_per_cm = 40;    ///< as asked for; a garment too large for `most_megapixels` is drawn smaller
+    double most_megapixels = 32;  ///< chosen: a sock of any size and a shawl with its loops still showing
     Gauge gauge = {};
     LinearRgb paper{0.964, 0.956, 0.930};
     std::uint64_t seed = 1;  ///< of the slight unevenness
@@ -33,7 +33,8 @@ struct LaidFlat {
     Point last_round;          ///< middle of the last round knitted (of a row of a heel: of the half that is seen)
     std::optional<Point> heel, toe, cuff;  ///< of a sock: outermost point of the heel, tip of the toe, top of the cuff
     std::optional<Point> yarn_end;         ///< where the strand ran out, if it did
-    bool yarn_end_behind = false;  ///< the strand ran out on the side that lies on the table; yarn_end is the place above
+    bool yarn_end_behind =
+        false;  ///< the strand ran out on the side that lies on the table; yarn_end is the place above
 };
 
 /// Size of a garment laid flat, unevenness and margin left out.

@@ -8,7 +8,7 @@
 namespace loopread {
 
 struct Verdict {
-    /// stripes, stepped stripes, fade, pools, dashes, speckle, one colour or mixed; none where there are no shares
+    /// stripes, stepped stripes, fade, pools, dashes, speckle, or one colour; none where there are no shares
     std::string kind;
     std::string sentence;  ///< in a knitter's words, one or two sentences
 };
