@@ -46,7 +46,7 @@ const std::vector<ModuleRule> kEdges{
     {"design", "base colour", "toml++"},
     {"draw", "core", "cairo"},
     {"report", "core photo draw", ""},
-    {"cli", "everything", "CLI11 nlohmann-json toml++"},
+    {"cli", "everything", "CLI11 nlohmann-json toml++ POSIX"},
 };
 
 /// How a library's headers begin.
@@ -54,6 +54,7 @@ const std::map<std::string, std::vector<std::string>> kLibraryHeaders{
     {"Eigen", {"Eigen/"}},  {"OpenCV", {"opencv2/"}}, {"libjpeg", {"jpeglib.h", "jerror.h"}},
     {"libpng", {"png.h"}},  {"toml++", {"toml++/"}},  {"cairo", {"cairo.h"}},
     {"libdl", {"dlfcn.h"}}, {"CLI11", {"CLI/"}},      {"nlohmann-json", {"nlohmann/"}},
+    {"POSIX", {"unistd.h"}},
 };
 
 /// Headers of C++20 (ISO/IEC 14882:2020, 16.4.2.3, from memory), without those kept for C's sake only.

@@ -6,7 +6,6 @@
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
 #include "loopread/draw/sock_sheet.h"
-#include "loopread/raster/cloth.h"
 #include "loopread/raster/laid_flat.h"
 #include "loopread/shape/garments.h"
 
@@ -138,6 +137,7 @@ Image drawn_fabric(const KnittedBall& ball, const Knitting& knitting, const Fabr
     look.wale_per_course = ratio;
     look.paper = linear_from_srgb8({0xfb, 0xfa, 0xf7});
     look.seed = drawing.seed;
+    look.sights = drawing.sights;
     return drawn_cloth(cloth, loop.shape, look);
 }
 

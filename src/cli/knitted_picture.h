@@ -8,6 +8,7 @@
 #include "loopread/fabric/fabric.h"
 #include "loopread/image/image.h"
 #include "loopread/loop/interlacing.h"
+#include "loopread/raster/cloth.h"
 #include "loopread/yarn/run.h"
 
 namespace loopread::cli {
@@ -34,6 +35,7 @@ struct FabricDrawing {
     double pixels_per_stitch = 12;
     int most_rounds = 100'000;
     std::uint64_t seed = 1;
+    int sights = ClothLook{}.sights;
 };
 Image drawn_fabric(const KnittedBall& ball, const Knitting& knitting, const FabricDrawing& drawing);
 /// A stitch of the knitting as it can be drawn.

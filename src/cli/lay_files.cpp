@@ -1,10 +1,12 @@
 #include "cli/lay_files.h"
 
 #include <algorithm>
+#include <atomic>
 #include <cmath>
-#include <map>
+#include <optional>
 
 #include "cli/progress.h"
+#include "loopread/base/parallel.h"
 #include "loopread/base/text.h"
 #include "loopread/draw/lays_sheet.h"
 #include "loopread/image/sampling.h"
@@ -70,6 +72,7 @@ struct Preview {
 Preview preview_of(const ColourRun& run, const Knitting& knitting, std::uint64_t seed) {
     FabricDrawing drawing;
     drawing.seed = seed;
+    drawing.sights = 12;
     drawing.pixels_per_stitch = std::clamp(kFabricWidth / knitting.stitches, 2.0, 12.0);
     const double row = drawing.pixels_per_stitch * (knitting.gauge.row_height() / knitting.gauge.stitch_width());
     drawing.most_rounds = std::max(4, static_cast<int>(kDesignHeight / row));
@@ -82,7 +85,26 @@ Preview preview_of(const ColourRun& run, const Knitting& knitting, std::uint64_t
     return {drawn_fabric(ball, knitting, drawing), look_of(ball, knitting).verdict.sentence};
 }
 
-/// All ways one after another: unravelled, swept, drawn small; the yarn is dropped again.
+/// What one way comes to; its yarn is dropped again.
+struct WayFindings {
+    Way way;
+    JudgedWay judged;
+    std::string counts_rows;           ///< of lays_counts.csv
+    std::optional<double> worst_risk;  ///< over the round lengths that customers knit, where all counts were swept
+    Image design;
+    Preview preview;
+};
+
+double worst_of(const std::vector<std::vector<SweepPoint>>& strands) {
+    double worst = 0;
+    for (const auto& strand : strands)
+        for (const SweepPoint& point : strand)
+            if (point.yarn_per_round_mm >= kShortestRoundMm && point.yarn_per_round_mm <= kLongestRoundMm)
+                worst = std::max(worst, point.pool_risk);
+    return worst;
+}
+
+/// Lays, unravels, sweeps and draws one way after another, or several at once.
 class WaysAtWork {
 public:
     WaysAtWork(const BlankSource& source, const BlankInput& blank, const Knitting& knitting,
@@ -92,15 +114,14 @@ public:
           knitting_(knitting),
           winding_(winding),
           seed_(plan.seed),
-          every_count_(blank.layout.strand_length() + kSlack, sweep_of(swept_counts(plan.chance, knitting)),
-                       risk_options(plan.chance, plan.seed)),
-          asked_count_(blank.layout.strand_length() + kSlack, sweep_of({knitting.stitches}),
-                       risk_options(plan.chance, plan.seed)) {}
+          every_count_(longest(), {swept_counts(plan.chance, knitting), yarn(), knitting.worked()}, one_thread(plan)),
+          asked_count_(longest(), {{knitting.stitches}, yarn(), knitting.worked()}, one_thread(plan)) {}
 
-    void work(const Way& way) {
-        const Lay lay = source_.lay_with(way.rotate, way.mirror);
-        Paint paint = source_.paint(lay);
-        if (!designs_.contains(design_key(way))) designs_[design_key(way)] = design_picture(paint, kDesignHeight);
+    WayFindings findings(const Way& way) const {
+        WayFindings out;
+        out.way = way;
+        Paint paint = source_.paint(source_.lay_with(way.rotate, way.mirror));
+        out.design = design_picture(paint, kDesignHeight);
         BlankLayout layout = blank_.layout;
         layout.painted = way.painted;
         const std::vector<ColourRun> strands =
@@ -108,61 +129,30 @@ public:
         const std::vector<ColourRun> runs = runs_to_knit(strands, knitting_);
         // The other side of the same lay pools alike; the sweep over all counts is for the asked-for side.
         const bool every = way.painted == blank_.layout.painted;
-        const KnitterSweep& sweep = every ? every_count_ : asked_count_;
         std::vector<std::vector<SweepPoint>> points;
-        for (const ColourRun& run : runs) points.push_back(sweep.swept(run));
+        for (const ColourRun& run : runs) points.push_back((every ? every_count_ : asked_count_).swept(run));
         std::vector<SweepPoint> asked;
         for (const auto& strand : points)
             asked.push_back(*std::find_if(strand.begin(), strand.end(), [&](const SweepPoint& p) {
                 return p.stitches == knitting_.stitches;
             }));
-        ways.push_back(judged(way, asked));
+        out.judged = judged(way, asked);
         if (every) {
-            append_counts(counts_csv, way, points, knitting_.strands);
-            worst_risks.push_back({way, worst_of(points)});
+            append_counts(out.counts_rows, way, points, knitting_.strands);
+            out.worst_risk = worst_of(points);
         }
-        previews_.push_back({way, preview_of(runs.front(), knitting_, seed_)});
+        out.preview = preview_of(runs.front(), knitting_, seed_);
+        return out;
     }
-
-    LayPanel panel(const JudgedWay& judged) const {
-        const auto own = std::find_if(previews_.begin(), previews_.end(),
-                                      [&](const auto& preview) { return preview.first == judged.way; });
-        const Shares& s = judged.shares;
-        return {.rank = judged.rank,
-                .tie = judged.tie,
-                .name = way_in_words(judged.way),
-                .blank = designs_.at(design_key(judged.way)),
-                .fabric = own->second.fabric,
-                .stripe = s.stripe,
-                .pool = s.pool,
-                .dash = s.dash,
-                .speckle = s.speckle,
-                .risk = judged.pool_risk,
-                .verdict = own->second.words};
-    }
-
-    std::vector<JudgedWay> ways;
-    std::string counts_csv =
-        "rotate,mirror,painted,stitches,yarn_per_round_mm,strand,stripe,pool,dash,speckle,lean,pool_risk\n";
-    /// Over the round lengths that customers knit.
-    std::vector<std::pair<Way, double>> worst_risks;
 
 private:
-    static constexpr Millimetres kSlack{1};  // rounding of the strand's length
-
-    SweepPlan sweep_of(std::vector<int> counts) const {
-        return {std::move(counts), knitting_.yarn_per_stitch.value, knitting_.worked()};
-    }
-    static int design_key(const Way& way) {
-        return static_cast<int>(way.rotate) + (way.mirror == Mirror::left_right ? 4 : 0);
-    }
-    static double worst_of(const std::vector<std::vector<SweepPoint>>& strands) {
-        double worst = 0;
-        for (const auto& strand : strands)
-            for (const SweepPoint& point : strand)
-                if (point.yarn_per_round_mm >= kShortestRoundMm && point.yarn_per_round_mm <= kLongestRoundMm)
-                    worst = std::max(worst, point.pool_risk);
-        return worst;
+    Millimetres longest() const { return blank_.layout.strand_length() + Millimetres{1}; }  // room for rounding
+    double yarn() const { return knitting_.yarn_per_stitch.value; }
+    /// Ways run side by side, so that all of the work is shared out, not the knitters' alone.
+    static RiskOptions one_thread(const LayPlan& plan) {
+        RiskOptions options = risk_options(plan.chance, plan.seed);
+        options.threads = 1;
+        return options;
     }
 
     const BlankSource& source_;
@@ -171,9 +161,36 @@ private:
     const WindingOptions& winding_;
     std::uint64_t seed_;
     KnitterSweep every_count_, asked_count_;
-    std::map<int, Image> designs_;
-    std::vector<std::pair<Way, Preview>> previews_;
 };
+
+std::vector<WayFindings> all_findings(const WaysAtWork& work) {
+    const std::vector<Way> ways = all_ways();
+    std::vector<WayFindings> findings(ways.size());
+    Progress progress("laying the design");
+    std::atomic<std::size_t> done = 0;
+    in_parallel(ways.size(), thread_count(0), [&] {
+        return [&](std::size_t i) {
+            findings[i] = work.findings(ways[i]);
+            progress.at(++done, ways.size());
+        };
+    });
+    return findings;
+}
+
+LayPanel panel_of(const JudgedWay& judged, const WayFindings& own) {
+    const Shares& s = judged.shares;
+    return {.rank = judged.rank,
+            .tie = judged.tie,
+            .name = way_in_words(judged.way),
+            .blank = own.design,
+            .fabric = own.preview.fabric,
+            .stripe = s.stripe,
+            .pool = s.pool,
+            .dash = s.dash,
+            .speckle = s.speckle,
+            .risk = judged.pool_risk,
+            .verdict = own.preview.words};
+}
 
 Json ways_json(const std::vector<JudgedWay>& ways) {
     Json list = Json::array();
@@ -211,18 +228,19 @@ Image design_picture(const Paint& paint, int rows) {
 
 LayFiles lay_files(const BlankSource& source, const BlankInput& blank, const Knitting& knitting,
                    const WindingOptions& winding, const LayPlan& plan) {
-    WaysAtWork work(source, blank, knitting, winding, plan);
-    {
-        Progress progress("laying the design");
-        const std::vector<Way> all = all_ways();
-        for (std::size_t i = 0; i < all.size(); ++i) {
-            progress.at(i + 1, all.size());
-            work.work(all[i]);
-        }
-    }
+    const std::vector<WayFindings> findings = all_findings({source, blank, knitting, winding, plan});
     LayFiles found;
     found.as_asked = {source.asked_lay().rotate, source.asked_lay().mirror, blank.layout.painted};
-    found.ways = ranked(work.ways, plan.aim, plan.chance.knitters);
+    found.counts_csv =
+        "rotate,mirror,painted,stitches,yarn_per_round_mm,strand,stripe,pool,dash,speckle,lean,pool_risk\n";
+    Json worst = Json::array();
+    std::vector<JudgedWay> judged_ways;
+    for (const WayFindings& way : findings) {
+        judged_ways.push_back(way.judged);
+        found.counts_csv += way.counts_rows;
+        if (way.worst_risk) worst.push_back({{"words", way_in_words(way.way)}, {"pool_risk", *way.worst_risk}});
+    }
+    found.ways = ranked(std::move(judged_ways), plan.aim, plan.chance.knitters);
     LaysSheet sheet;
     const JudgedWay& best = found.ways.front();
     const bool stays = std::any_of(found.ways.begin(), found.ways.end(), [&](const JudgedWay& way) {
@@ -230,13 +248,15 @@ LayFiles lay_files(const BlankSource& source, const BlankInput& blank, const Kni
     });
     sheet.headline = stays ? "Lay it as you have it" : "Best " + way_in_words(best.way);
     sheet.why = why_in_words(found.ways, found.as_asked, plan.aim);
-    for (const JudgedWay& way : found.ways) sheet.panels.push_back(work.panel(way));
+    for (const JudgedWay& way : found.ways)
+        sheet.panels.push_back(panel_of(way, *std::find_if(findings.begin(), findings.end(), [&](const WayFindings& f) {
+            return f.way == way.way;
+        })));
     found.csv = ways_csv(found.ways);
-    found.counts_csv = std::move(work.counts_csv);
-    found.png = png_bytes(lays_sheet(sheet));
-    Json worst = Json::array();
-    for (const auto& [way, risk] : work.worst_risks)
-        worst.push_back({{"words", way_in_words(way)}, {"pool_risk", risk}});
+    const Picture8 picture = lays_sheet(sheet);
+    found.png = png_bytes(picture);
+    found.width = picture.columns();
+    found.height = picture.rows();
     found.summary = {{"sentence", sheet.why},
                      {"stitches", knitting.stitches},
                      {"yarn_per_round_mm", rounded(knitting.yarn_per_round().value, 3)},

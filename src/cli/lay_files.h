@@ -11,6 +11,7 @@ namespace loopread::cli {
 /// What `lay` finds out and writes; `preview` writes the same.
 struct LayFiles {
     std::string csv, counts_csv, png;
+    int width = 0, height = 0;  ///< of the picture
     Json summary;
     std::vector<JudgedWay> ways;  ///< ranked
     Way as_asked;

@@ -214,7 +214,27 @@ Json turns_json(const std::vector<ColourRun>& runs, const Knitting& knitting, co
 
 }  // namespace
 
+bool enough_to_tell(const std::vector<ColourRun>& strands, const Knitting& knitting, const ChanceOptions& chance) {
+    const double yarn_mm = strands.front().length_mm();
+    const std::vector<int> counts = swept_counts(chance, knitting);
+    return std::any_of(counts.begin(), counts.end(), [&](int stitches) {
+        const double round_mm = stitches * knitting.yarn_per_stitch.value;
+        return stitches >= kFewestStitches && yarn_mm / round_mm >= static_cast<double>(kFewestRounds);
+    });
+}
+
+void check_enough_to_tell(const std::vector<ColourRun>& strands, const Knitting& knitting,
+                          const ChanceOptions& chance) {
+    if (!enough_to_tell(strands, knitting, chance))
+        throw Error(ErrorKind::input,
+                    "the yarn of " + number_text(strands.front().length_mm() / 1000, 1) + " m does not give " +
+                        std::to_string(kFewestRounds) + " rounds of " + std::to_string(kFewestStitches) +
+                        " stitches or more at any of these counts, so nothing can be said about pools; take more yarn, "
+                        "or fewer stitches with --counts");
+}
+
 PoolingFiles pooling_files(const std::vector<ColourRun>& strands, const Knitting& knitting, const PoolingPlan& plan) {
+    check_enough_to_tell(strands, knitting, plan.chance);
     const RiskOptions options = risk_options(plan.chance, plan.seed);
     const std::vector<ColourRun> runs = runs_to_knit(strands, knitting);
     SweepPlan sweep;
@@ -225,10 +245,6 @@ PoolingFiles pooling_files(const std::vector<ColourRun>& strands, const Knitting
     PoolingFiles found;
     found.risks = round_risks(sweeps);
     found.asked = {knitting.stitches, knitting.yarn_per_round().value};
-    if (std::none_of(found.risks.begin(), found.risks.end(), [](const RoundRisk& r) { return r.known; }))
-        throw Error(ErrorKind::input, "the yarn of " + number_text(runs.front().length_mm() / 1000, 1) +
-                                          " m does not give three rounds of 16 stitches or more; nothing can be said "
-                                          "about pools. Give more yarn, or fewer stitches with --counts");
     const TurnsRisk turns = risk_by_turns(runs, sweep, knitting, options);
     const std::vector<ClearStretch> clear = clear_stretches(found.risks);
     const std::vector<std::string> advice = knitting_advice(found.risks, found.asked, turns.at(knitting.stitches));
@@ -251,7 +267,10 @@ PoolingFiles pooling_files(const std::vector<ColourRun>& strands, const Knitting
     const auto asked_at = static_cast<std::size_t>(
         &risk_at(found.risks, knitting.stitches) - found.risks.data());
     found.csv = pooling_csv(sweeps, knitting.strands);
-    found.png = png_bytes(pooling_chart(chart));
+    const Picture8 picture = pooling_chart(chart);
+    found.png = png_bytes(picture);
+    found.width = picture.columns();
+    found.height = picture.rows();
     found.summary = {{"sentence", chart.headline},
                      {"asked", asked_json(found.risks[asked_at], sweeps.front()[asked_at])},
                      {"clear_risk", kClearRisk},

@@ -11,6 +11,7 @@ namespace loopread::cli {
 /// What `pooling` finds out and writes; `preview` writes the same.
 struct PoolingFiles {
     std::string csv, png;
+    int width = 0, height = 0;  ///< of the picture
     Json summary;
     std::vector<RoundRisk> risks;
     AskedRound asked;
@@ -22,8 +23,13 @@ struct PoolingPlan {
     std::uint64_t seed = 1;
 };
 
+/// Some stitch count gets three rounds of 16 stitches or more out of the yarn.
+bool enough_to_tell(const std::vector<ColourRun>& strands, const Knitting& knitting, const ChanceOptions& chance);
+/// @throws Error(input) where none does
+void check_enough_to_tell(const std::vector<ColourRun>& strands, const Knitting& knitting, const ChanceOptions& chance);
+
 /// @param strands  all there are; the knitting chooses among them
-/// @throws Error(input) where no stitch count gets three rounds out of the yarn
+/// @throws as check_enough_to_tell
 PoolingFiles pooling_files(const std::vector<ColourRun>& strands, const Knitting& knitting, const PoolingPlan& plan);
 
 }  // namespace loopread::cli

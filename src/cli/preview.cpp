@@ -4,11 +4,14 @@
 #include <algorithm>
 #include <cmath>
 #include <memory>
+#include <optional>
 
-#include "cli/look.h"
+#include "cli/lay_files.h"
 #include "cli/strand_files.h"
+#include "loopread/base/error.h"
 #include "loopread/base/text.h"
 #include "loopread/draw/overview.h"
+#include "loopread/lay/change.h"
 #include "loopread/photo/write.h"
 #include "loopread/raster/blank_cloth.h"
 #include "loopread/report/page.h"
@@ -21,8 +24,10 @@ struct PreviewOptions {
     CommonOptions common;
     BlankOptions blank;
     KnitOptions knitting;
+    ChanceOptions chance;
 };
 
+constexpr double kPairPixelsPerCm = 20;  // of the page: single loops show, and it loads at once
 constexpr double kPageHeight = 1240;  // pixels of the first screen's pictures: sharp on a dense screen
 
 PagePicture page_picture(const Picture8& picture, const std::string& alt, const std::string& caption) {
@@ -80,62 +85,161 @@ Picture8 ball_picture(const KnittedBall& ball, const Knitting& knitting, std::ui
     return encoded(drawn_fabric(ball, knitting, drawing));
 }
 
+/// The knitting as a plain tube (or flat piece) of the same stitches, all that the ball gives.
+Knitting opened_out(Knitting knitting) {
+    knitting.shape = knitting.worked() == Worked::in_the_round ? "tube" : "flat";
+    knitting.size = {.stitches = knitting.stitches, .gauge = knitting.gauge};
+    return knitting;
+}
+
+/// All that the page shows, worked out.
+struct PreviewFindings {
+    BlankInput blank;
+    WindingOptions winding;
+    Knitting knitting = {};
+    std::vector<ColourRun> strands = {};
+    std::vector<KnittedBall> balls = {};   ///< in the asked-for shape
+    std::vector<KnittedBall> pieces = {};  ///< the same balls as plain fabric
+    Look look = {};
+    std::optional<PoolingFiles> pooling = {};  ///< none where there is too little yarn to tell, the reason among ...
+    std::optional<LayFiles> lays = {};
+    std::string change = {};
+    std::vector<std::string> warnings = {};  ///< ... these
+};
+
+/// A pair of socks where none is asked for, if the stitches make one; else plain fabric.
+KnitOptions with_usual_shape(KnitOptions options) {
+    const bool sock_count = !options.stitches || (*options.stitches >= 24 && *options.stitches % 4 == 0);
+    if (options.shape.empty()) options.shape = sock_count && !options.rounds ? "sock" : "tube";
+    return options;
+}
+
+PreviewFindings found(const PreviewOptions& options, Outputs& outputs) {
+    const std::uint64_t seed = options.common.seed;
+    const KnitOptions knit_options = with_usual_shape(options.knitting);
+    const Knitting typed = settled(knit_options, 2);  // slips are told before any picture is read
+    risk_options(options.chance, seed);
+    swept_counts(options.chance, typed);
+    if (typed.shape == "shawl")
+        throw Error(ErrorKind::usage, "--shape: preview looks for pools, and no two rows of a shawl are equally long; "
+                                      "see it with loopread knit");
+    if (typed.alternate > 0)
+        throw Error(ErrorKind::usage, "--alternate: see it with loopread pooling or loopread knit");
+    BlankSource source(options.image, options.blank, outputs, BlankSource::Ways::all);
+    PreviewFindings f{.blank = source.blank(), .winding = winding_options(options.blank, seed)};
+    f.knitting = settled(knit_options, f.blank.layout.strands);
+    f.strands = unravelled(f.blank, f.winding);
+    f.balls = knitted_balls(f.strands, f.knitting);
+    f.pieces = knitted_balls(f.strands, opened_out(f.knitting));
+    f.look = look_of(f.balls.front(), f.knitting);
+    f.warnings = f.blank.warnings;
+    for (std::string& warning : knitting_warnings(f.balls, f.knitting)) f.warnings.push_back(std::move(warning));
+    if (!enough_to_tell(f.strands, f.knitting, options.chance)) {
+        f.warnings.emplace_back("too little yarn to tell pools from stripes: rounds of 16 stitches or more, three of them");
+        return f;
+    }
+    f.pooling = pooling_files(f.strands, f.knitting, {options.chance, seed});
+    f.lays = lay_files(source, f.blank, f.knitting, f.winding, {options.chance, Aim::no_pool, seed});
+    f.change = one_change(f.pooling->risks, f.pooling->asked, f.look.shares, f.lays->ways, f.lays->as_asked);
+    return f;
+}
+
+/// The pair in its shape, as wide as the page; opened out, one picture a ball.
+std::vector<PagePicture> pair_pictures(const PreviewFindings& f, const Picture8& pair, std::uint64_t seed) {
+    std::vector<PagePicture> pictures;
+    if (f.knitting.laid_flat()) {
+        pictures.push_back(page_picture(pair, "The pair, ball A and ball B, laid flat.", ""));
+        return pictures;
+    }
+    for (const KnittedBall& ball : f.balls)
+        pictures.push_back(page_picture(ball_picture(ball, f.knitting, seed), "Fabric knitted from " + ball.name + ".",
+                                        ball.name + ", round 1 at the bottom"));
+    return pictures;
+}
+
+PreviewPage page_of(const PreviewOptions& options, const PreviewFindings& f, const Json& summary) {
+    PreviewPage page;
+    page.title = options.image.filename().string();
+    page.sentence = f.look.verdict.sentence;
+    page.change = f.change;
+    if (f.pooling) page.facts.push_back(f.pooling->summary["sentence"].get<std::string>());
+    const std::vector<std::string> more = {
+        pair_in_words(pair_range(summary)),
+                  "One row of the blank is " + number_text(summary["rounds_per_row"].get<double>(), 2) + " rounds of " +
+                      std::to_string(f.knitting.stitches) + " stitches.",
+                  number_text(f.strands.front().length_mm() / 1000, 0) + " m a ball; " +
+                      yarn_left_in_words(f.balls.front(), f.knitting) + "."};
+    page.facts.insert(page.facts.end(), more.begin(), more.end());
+    page.assumed = summary["assumed"].get<std::vector<std::string>>();
+    page.warnings = summary["warnings"].get<std::vector<std::string>>();
+    return page;
+}
+
 void run_preview(const PreviewOptions& options, std::ostream& out) {
     Outputs outputs = Outputs::into_folder(options.common.output);
     if (!options.common.config.empty()) outputs.keep_safe(options.common.config);
     const std::uint64_t seed = options.common.seed;
-    const BlankInput blank = read_blank(options.image, options.blank, outputs);
-    const WindingOptions winding = winding_options(options.blank, seed);
-    const Knitting knitting = settled(options.knitting, blank.layout.strands);
-    const std::vector<ColourRun> strands = unravelled(blank, winding);
-    const std::vector<KnittedBall> balls = knitted_balls(strands, knitting);
-    const StrandFiles files = strand_files(blank, strands, knitting, winding);
+    const PreviewFindings f = found(options, outputs);
+    const StrandFiles files = strand_files(f.blank, f.strands, f.knitting, f.winding);
     Json summary = files.summary;
-    summary["knitting"] = knitting_json(knitting, balls);
-    for (const std::string& warning : knitting_warnings(balls, knitting)) summary["warnings"].push_back(warning);
-    const Look look = look_of(balls.front(), knitting);
-    summary["look"] = look_json(look);
+    summary["knitting"] = knitting_json(f.knitting, f.balls);
+    summary["warnings"] = f.warnings;
+    summary["look"] = look_json(f.look);
+    summary["change"] = f.change;
+    if (f.pooling) summary["pooling"] = f.pooling->summary;
+    if (f.lays) summary["lays"] = f.lays->summary;
 
+    const Knitting plain = opened_out(f.knitting);
     FabricDrawing drawing;
     drawing.seed = seed;
     drawing.most_rounds = 120;
-    const Picture8 sheet = knitted_sheet(balls, knitting, drawing);
-    const Picture8 blank_drawn = blank_picture(blank, winding, seed);
+    const Picture8 sheet = knitted_sheet(f.pieces, plain, drawing);
+    const Picture8 blank_drawn = blank_picture(f.blank, f.winding, seed);
+    const Picture8 pair =
+        f.knitting.laid_flat()
+            ? laid_flat_sheet(f.balls, f.knitting, f.blank.layout.rows, {.pixels_per_cm = kPairPixelsPerCm, .seed = seed})
+            : sheet;
 
-    PreviewPage page;
-    page.title = options.image.filename().string();
-    page.sentence = look.verdict.sentence;
-    page.facts = {pair_in_words(pair_range(summary)),
-                  "One row of the blank is " + number_text(summary["rounds_per_row"].get<double>(), 2) + " rounds of " +
-                      std::to_string(knitting.stitches) + " stitches.",
-                  number_text(strands.front().length_mm() / 1000, 0) + " m a ball, " +
-                      std::to_string(balls.front().fabric.rounds.size()) + " whole rounds."};
-    page.assumed = summary["assumed"].get<std::vector<std::string>>();
-    page.warnings = summary["warnings"].get<std::vector<std::string>>();
+    PreviewPage page = page_of(options, f, summary);
     page.first_screen.push_back(page_picture(blank_drawn, "The blank as knitted and painted, ravel edge on top.",
                                              "the blank, ravel edge on top"));
-    for (const KnittedBall& ball : balls)
-        page.first_screen.push_back(page_picture(ball_picture(ball, knitting, seed),
-                                                 "Fabric knitted from " + ball.name + ".",
-                                                 ball.name + ", round 1 at the bottom"));
+    for (PagePicture& picture : pair_pictures(f, pair, seed)) page.first_screen.push_back(std::move(picture));
+    if (f.pooling)
+        page.below.push_back({f.pooling->png, "Pool risk over the yarn in a round, with pieces of fabric and advice.", "",
+                              f.pooling->width, f.pooling->height});
     page.below.push_back({files.strands_png, "Both strands as ribbons in the order they come off.", "",
                           files.strands_width, files.strands_height});
     page.below.push_back(page_picture(sheet, "The first rounds of each ball with single stitches showing.", ""));
-    for (const char* name :
-         {"yarn.csv", "runs.csv", "strands.png", "fabric.png", "blank.png", "overview.jpg", "summary.json"})
-        page.files.emplace_back(name);
+    if (f.lays)
+        page.below.push_back({f.lays->png, "The ways to lay the design, best first, each with its knitted preview.", "",
+                              f.lays->width, f.lays->height});
 
-    outputs.add("yarn.csv", files.yarn_csv);
-    outputs.add("runs.csv", files.runs_csv);
-    outputs.add("strands.png", files.strands_png);
-    outputs.add("blank.png", png_bytes(blank_drawn));
-    outputs.add("fabric.png", png_bytes(sheet));
-    outputs.add("overview.jpg", jpeg_bytes(overview(blank, strands, balls, knitting, blank_drawn, seed), 90));
-    outputs.add("summary.json", json_bytes(summary));
+    const auto add = [&](const std::string& name, std::string bytes) {
+        outputs.add(name, std::move(bytes));
+        page.files.push_back(name);
+    };
+    add("yarn.csv", files.yarn_csv);
+    add("runs.csv", files.runs_csv);
+    add("strands.png", files.strands_png);
+    add("blank.png", png_bytes(blank_drawn));
+    if (f.knitting.laid_flat()) add(f.knitting.shape + ".png", png_bytes(pair));
+    add("fabric.png", png_bytes(sheet));
+    if (f.pooling) {
+        add("pooling.csv", f.pooling->csv);
+        add("pooling.png", f.pooling->png);
+    }
+    if (f.lays) {
+        add("lays.csv", f.lays->csv);
+        add("lays_counts.csv", f.lays->counts_csv);
+        add("lays.png", f.lays->png);
+    }
+    add("overview.jpg", jpeg_bytes(overview(f.blank, f.strands, f.pieces, plain, blank_drawn, seed), 90));
+    add("summary.json", json_bytes(summary));
     outputs.add("index.html", page_html(page));
     outputs.write();
     report(out, options.common, summary, outputs,
-           look.verdict.sentence + " Open " + (options.common.output / "index.html").string());
+           f.look.verdict.sentence + (f.change.empty() ? "" : "\nOne thing to change: " + f.change) + "\nOpen " +
+               (options.common.output / "index.html").string());
 }
 
 }  // namespace
@@ -146,7 +250,9 @@ void add_preview(CLI::App& app, Action& action) {
     command->add_option("IMAGE", options->image, "a picture of the blank, or a design.toml")->required();
     add_common(*command, options->common, "folder for the page and its files");
     add_blank(*command, options->blank);
+    options->knitting.shape.clear();
     add_knitting(*command, options->knitting);
+    add_chance(*command, options->chance);
     command->callback([options, &action] { action = [options](std::ostream& out) { run_preview(*options, out); }; });
 }
 

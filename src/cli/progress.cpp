@@ -15,6 +15,9 @@ Progress::~Progress() {
 
 void Progress::at(std::size_t done, std::size_t of) {
     if (!watched_) return;
+    const std::scoped_lock held(lock_);
+    if (done < last_) return;
+    last_ = done;
     const std::string line = what_ + ": " + std::to_string(done) + " of " + std::to_string(of);
     std::cerr << '\r' << line << std::string(shown_ > line.size() ? shown_ - line.size() : 0, ' ') << std::flush;
     shown_ = std::max(shown_, line.size());

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstddef>
+#include <mutex>
 #include <string>
 
 namespace loopread::cli {
@@ -13,11 +14,14 @@ public:
     Progress(const Progress&) = delete;
     Progress& operator=(const Progress&) = delete;
 
+    /// From any thread; what comes late is left out.
     void at(std::size_t done, std::size_t of);
 
 private:
+    std::mutex lock_;
     std::string what_;
     bool watched_ = false;
+    std::size_t last_ = 0;
     std::size_t shown_ = 0;  // characters on the line
 };
 

@@ -46,7 +46,7 @@ public:
     ClothPainter(const Cloth& cloth, const LoopShape& shape, const ClothLook& look)
         : cloth_(cloth), look_(look), uneven_(cloth.rows(), cloth.columns(), look.seed, look.unevenness) {
         require(look.pixels_per_stitch > 0 && look.wale_per_course > 0, "stitches have a size");
-        across_ = std::clamp(static_cast<int>(std::ceil(24 / look.pixels_per_stitch)), 2, 16);
+        across_ = std::clamp(static_cast<int>(std::ceil(look.sights / look.pixels_per_stitch)), 2, 16);
         const int columns = std::clamp(static_cast<int>(std::lround(look.pixels_per_stitch * across_)), 24, 96);
         const int rows = std::max(8, static_cast<int>(std::lround(columns / look.wale_per_course)));
         const int angles = cloth.strands() == 1 ? 1 : CellShares::kAngles;

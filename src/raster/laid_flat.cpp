@@ -112,7 +112,8 @@ public:
         // Angle by which the stitch is turned to the left out of upright.
         const double turn = std::atan2(-up.x, -up.y) / (2 * std::numbers::pi);
         const int lamp = static_cast<int>(std::lround((turn + 1) * kLamps)) % kLamps;
-        return stamps_[static_cast<std::size_t>(lamp + (stitch.purl ? kLamps : 0))];
+        const int index = lamp + (stitch.purl() ? kLamps : 0);
+        return stamps_[static_cast<std::size_t>(index)];
     }
 
 private:
@@ -120,10 +121,10 @@ private:
 };
 
 /// Light across a rib: its knit stitches stand forward and turn to the lamp, its purl ones lie in the shade.
-double rib_shade(const FlatStitch& stitch, bool ribbed, double right) {
-    if (!ribbed) return 1;
+double rib_shade(const FlatStitch& stitch, double right) {
+    if (stitch.in_rib < 0) return 1;
     const double across = (stitch.in_rib % 2 + 1 - right) - 1;  // -1 at the rib's right, 1 at its left
-    if (stitch.purl) return kPurlShade + 0.10 * across * across;
+    if (stitch.purl()) return kPurlShade + 0.10 * across * across;
     return kKnitInRibShade - 0.13 * across * across;
 }
 
@@ -134,12 +135,7 @@ struct Size {
 };
 
 Size picture_size(const std::vector<FlatStitch>& stitches, const LaidFlatLook& look) {
-    FlatPoint least{1e9, 1e9}, most{-1e9, -1e9};
-    for (const FlatStitch& stitch : stitches)
-        for (const FlatPoint p : {stitch.top_left, stitch.top_right, stitch.bottom_right, stitch.bottom_left}) {
-            least = {std::min(least.x, p.x), std::min(least.y, p.y)};
-            most = {std::max(most.x, p.x), std::max(most.y, p.y)};
-        }
+    const auto [least, most] = bounds(stitches);
     Size size;
     const FlatPoint extent = most - least + FlatPoint{2 * kMargin, 2 * kMargin};
     size.pixels_per_cm = std::min(look.pixels_per_cm, std::sqrt(look.most_megapixels * 1e6 / (extent.x * extent.y)));
@@ -149,17 +145,50 @@ Size picture_size(const std::vector<FlatStitch>& stitches, const LaidFlatLook& l
     return size;
 }
 
+/// A place within a stitch (right and down, 0..1) and how it changes from pixel to pixel.
+struct SpotWithin {
+    FlatPoint place, over_x, over_y;
+};
+
+/// Finds pixels within a stitch that is a quadrilateral: the inverse of bilinear interpolation, by Newton's method.
+class StitchInverse {
+public:
+    explicit StitchInverse(const FlatStitch& stitch)
+        : corner_(stitch.top_left),
+          across_(stitch.top_right - stitch.top_left),
+          down_(stitch.bottom_left - stitch.top_left),
+          skew_(stitch.bottom_right - stitch.top_right - down_) {}
+
+    /// Nothing where the stitch folds over beyond its edges.
+    std::optional<SpotWithin> at(FlatPoint pixel) const {
+        constexpr double kFlat = 1e-6;  // square pixels
+        const FlatPoint target = pixel - corner_;
+        FlatPoint place{0.5, 0.5};
+        FlatPoint along_u, along_v;
+        double area = 0;
+        for (int step = 0; step < 3; ++step) {
+            along_u = across_ + skew_ * place.y;
+            along_v = down_ + skew_ * place.x;
+            area = cross(along_u, along_v);
+            if (area <= kFlat) return std::nullopt;
+            const FlatPoint miss = target - (across_ * place.x + down_ * place.y + skew_ * (place.x * place.y));
+            place = {std::clamp(place.x + cross(miss, along_v) / area, -2.0, 3.0),
+                     std::clamp(place.y + cross(along_u, miss) / area, -2.0, 3.0)};
+        }
+        return SpotWithin{place, {along_v.y / area, -along_u.y / area}, {-along_v.x / area, along_u.x / area}};
+    }
+
+private:
+    FlatPoint corner_, across_, down_, skew_;
+};
+
 /// Draws stitches into a picture: every pixel the sum of lines of sight that fall into stitches.
 class StitchPainter {
 public:
+    /// @param across  lines of sight across a pixel
     StitchPainter(const std::vector<FlatStitch>& stitches, const StitchColours& colours, const Stamps& stamps,
-                  const std::vector<std::uint8_t>& ribbed, int across)
-        : stitches_(stitches),
-          colours_(colours),
-          stamps_(stamps),
-          ribbed_(ribbed),
-          neighbours_(stitches),
-          across_(across) {}
+                  int across)
+        : stitches_(stitches), colours_(colours), stamps_(stamps), neighbours_(stitches), across_(across) {}
 
     void paint(TableCloth& table) const {
         const int half = table.light.rows() / 2;
@@ -170,76 +199,53 @@ public:
 
 private:
     struct Looks {
-        const Stamp* stamp = nullptr;
+        const FlatStitch* stitch = nullptr;
+        const Stamp* stamp = nullptr;            // nothing: planned, not knitted
         std::array<const LinearRgb*, 9> yarn{};  // of the stitches around, from the upper left
-        bool knitted = false, ribbed = false;
     };
+    struct Pixel {
+        int x, y;
+    };
+    static std::size_t around(int right, int up) {
+        const int index = (1 - up) * 3 + right + 1;
+        return static_cast<std::size_t>(index);
+    }
 
     void paint_rows(TableCloth& table, int from, int to) const {
         for (std::size_t s = 0; s < stitches_.size(); ++s) paint_stitch(table, s, from, to);
     }
 
     Looks looks(std::size_t s) const {
-        Looks out;
-        out.knitted = colours_.knitted(s);
-        if (!out.knitted) return out;
+        Looks out{&stitches_[s], nullptr, {}};
+        if (!colours_.knitted(s)) return out;
         out.stamp = &stamps_.of(stitches_[s]);
-        out.ribbed = ribbed_[stitches_[s].round] != 0;
         for (int up = 1; up >= -1; --up)
             for (int right = -1; right <= 1; ++right) {
                 // At an edge the neighbour's yarn is this stitch's own.
                 const int near = neighbours_.beside(s, right, up);
                 const std::size_t owner =
                     near >= 0 && colours_.knitted(static_cast<std::size_t>(near)) ? static_cast<std::size_t>(near) : s;
-                out.yarn[static_cast<std::size_t>((1 - up) * 3 + right + 1)] = colours_.of(owner);
+                out.yarn[around(right, up)] = colours_.of(owner);
             }
         return out;
     }
 
     void paint_stitch(TableCloth& table, std::size_t s, int from, int to) const {
-        const FlatStitch& q = stitches_[s];
-        const double top = std::min({q.top_left.y, q.top_right.y, q.bottom_right.y, q.bottom_left.y});
-        const double bottom = std::max({q.top_left.y, q.top_right.y, q.bottom_right.y, q.bottom_left.y});
-        const int y_from = std::max(from, static_cast<int>(std::floor(top)) - 1);
-        const int y_to = std::min(to, static_cast<int>(std::ceil(bottom)) + 1);
+        const auto [least, most] = stitches_[s].bounds();
+        const int y_from = std::max(from, static_cast<int>(std::floor(least.y)) - 1);
+        const int y_to = std::min(to, static_cast<int>(std::ceil(most.y)) + 1);
         if (y_from >= y_to) return;
-        const double left = std::min({q.top_left.x, q.top_right.x, q.bottom_right.x, q.bottom_left.x});
-        const double right = std::max({q.top_left.x, q.top_right.x, q.bottom_right.x, q.bottom_left.x});
-        const int x_from = std::max(0, static_cast<int>(std::floor(left)) - 1);
-        const int x_to = std::min(table.light.columns(), static_cast<int>(std::ceil(right)) + 1);
+        const int x_from = std::max(0, static_cast<int>(std::floor(least.x)) - 1);
+        const int x_to = std::min(table.light.columns(), static_cast<int>(std::ceil(most.x)) + 1);
         const Looks look = looks(s);
-        const FlatPoint across = q.top_right - q.top_left;
-        const FlatPoint down = q.bottom_left - q.top_left;
-        const FlatPoint skew = q.bottom_right - q.top_right - down;
+        const StitchInverse inverse(stitches_[s]);
         for (int y = y_from; y < y_to; ++y)
-            for (int x = x_from; x < x_to; ++x) {
-                // Place within the stitch by Newton's method, and how it changes over the pixel.
-                const FlatPoint target = FlatPoint{x + 0.5, y + 0.5} - q.top_left;
-                double u = 0.5, v = 0.5;
-                FlatPoint along_u, along_v;
-                double area = 0;
-                for (int step = 0; step < 3; ++step) {
-                    along_u = across + skew * v;
-                    along_v = down + skew * u;
-                    area = cross(along_u, along_v);
-                    if (area <= 1e-6) break;
-                    const FlatPoint miss = target - (across * u + down * v + skew * (u * v));
-                    u = std::clamp(u + cross(miss, along_v) / area, -2.0, 3.0);
-                    v = std::clamp(v + cross(along_u, miss) / area, -2.0, 3.0);
-                }
-                if (area <= 1e-6) continue;
-                add_pixel(table, {x, y}, {u, v}, {along_v.y / area, -along_u.y / area},
-                          {-along_v.x / area, along_u.x / area}, look, q);
-            }
+            for (int x = x_from; x < x_to; ++x)
+                if (const auto spot = inverse.at({x + 0.5, y + 0.5})) add_pixel(table, {x, y}, *spot, look);
     }
 
-    struct Pixel {
-        int x, y;
-    };
-    /// @param place   within the stitch at the pixel's middle: right and down, 0..1
-    /// @param over_x  its change from pixel to pixel
-    void add_pixel(TableCloth& table, Pixel pixel, FlatPoint place, FlatPoint over_x, FlatPoint over_y,
-                   const Looks& look, const FlatStitch& stitch) const {
+    void add_pixel(TableCloth& table, Pixel pixel, const SpotWithin& spot, const Looks& look) const {
+        const auto& [place, over_x, over_y] = spot;
         const FlatPoint reach{0.5 * (std::abs(over_x.x) + std::abs(over_y.x)) + kOverlap,
                               0.5 * (std::abs(over_x.y) + std::abs(over_y.y)) + kOverlap};
         if (std::abs(place.x - 0.5) > 0.5 + reach.x || std::abs(place.y - 0.5) > 0.5 + reach.y) return;
@@ -254,15 +260,12 @@ private:
                 const double v = place.y + over_x.y * dx + over_y.y * dy;
                 if (std::abs(u - 0.5) > 0.5 + kOverlap || std::abs(v - 0.5) > 0.5 + kOverlap) continue;
                 ++hits;
-                if (look.knitted) sum += sight(look, u, v);
+                if (look.stamp != nullptr) sum += sight(look, u, v);
             }
         if (hits == 0) return;
-        if (look.knitted) {
-            table.light(pixel.y, pixel.x) += sum * rib_shade(stitch, look.ribbed, std::clamp(place.x, 0.0, 1.0));
-            table.knitted(pixel.y, pixel.x) = static_cast<std::uint16_t>(table.knitted(pixel.y, pixel.x) + hits);
-        } else {
-            table.planned(pixel.y, pixel.x) = static_cast<std::uint16_t>(table.planned(pixel.y, pixel.x) + hits);
-        }
+        table.light(pixel.y, pixel.x) += sum * rib_shade(*look.stitch, std::clamp(place.x, 0.0, 1.0));
+        std::uint16_t& met = (look.stamp != nullptr ? table.knitted : table.planned)(pixel.y, pixel.x);
+        met = static_cast<std::uint16_t>(met + hits);
     }
 
     static LinearRgb sight(const Looks& look, double u, double v) {
@@ -271,14 +274,13 @@ private:
                                         std::clamp(static_cast<int>(u * stamp.columns()), 0, stamp.columns() - 1));
         const int right = std::clamp<int>(point.right, -1, 1);
         const int up = std::clamp<int>(point.up, -1, 1);
-        const LinearRgb* colour = look.yarn[static_cast<std::size_t>((1 - up) * 3 + right + 1)] + point.place;
+        const LinearRgb* colour = look.yarn[around(right, up)] + point.place;
         return mixed(colour[0], colour[1], static_cast<double>(point.toward_next)) * static_cast<double>(point.shade);
     }
 
     const std::vector<FlatStitch>& stitches_;
     const StitchColours& colours_;
     const Stamps& stamps_;
-    const std::vector<std::uint8_t>& ribbed_;
     Neighbours neighbours_;
     int across_;
 };
@@ -307,15 +309,29 @@ StrandEnd strand_end(const Fabric& fabric, const FlatMesh& mesh) {
     return end;
 }
 
+LaidFlat::Point point(FlatPoint p) {
+    return {p.x, p.y};
+}
+
+/// All but the picture.
+LaidFlat labels(const Fabric& fabric, const FlatMesh& mesh) {
+    LaidFlat out;
+    out.first_round = point(mesh.first_round);
+    out.last_round = fabric.rounds.empty() ? out.first_round : point(mesh.round_middles[fabric.rounds.size() - 1]);
+    if (mesh.heel) out.heel = point(*mesh.heel);
+    if (mesh.toe) out.toe = point(*mesh.toe);
+    if (mesh.cuff) out.cuff = point(*mesh.cuff);
+    if (!fabric.ran_out()) return out;
+    const StrandEnd end = fabric.stitches.empty() ? StrandEnd{mesh.first_round, false} : strand_end(fabric, mesh);
+    out.yarn_end = point(end.place);
+    out.yarn_end_behind = end.behind;
+    return out;
+}
+
 }  // namespace
 
 LaidFlatSize laid_flat_size(const Garment& garment, const Gauge& gauge) {
-    FlatPoint least{1e9, 1e9}, most{-1e9, -1e9};
-    for (const FlatStitch& stitch : flat_mesh(garment, gauge).stitches)
-        for (const FlatPoint p : {stitch.top_left, stitch.top_right, stitch.bottom_right, stitch.bottom_left}) {
-            least = {std::min(least.x, p.x), std::min(least.y, p.y)};
-            most = {std::max(most.x, p.x), std::max(most.y, p.y)};
-        }
+    const auto [least, most] = bounds(flat_mesh(garment, gauge).stitches);
     return {{10 * (most.x - least.x)}, {10 * (most.y - least.y)}};
 }
 
@@ -323,43 +339,19 @@ LaidFlat laid_flat(const Fabric& fabric, const ColourRun& run, const Garment& ga
                    const LaidFlatLook& look) {
     require(look.pixels_per_cm > 0 && look.most_megapixels > 0, "a picture has a size");
     require(fabric.rounds.size() <= garment.rounds.size(), "the fabric is of this garment");
-    FlatMesh mesh = flat_mesh(garment, look.gauge);
     const Liveliness liveliness(look);
-    for (FlatStitch& stitch : mesh.stitches)
-        for (FlatPoint* p : {&stitch.top_left, &stitch.top_right, &stitch.bottom_right, &stitch.bottom_left})
-            *p = liveliness.moved(*p);
-    const Size size = picture_size(mesh.stitches, look);
-    const auto pixel = [&](FlatPoint p) { return (p - size.corner) * size.pixels_per_cm; };
-    const auto point = [&](FlatPoint p) {
-        const FlatPoint q = pixel(liveliness.moved(p));
-        return LaidFlat::Point{q.x, q.y};
-    };
+    const FlatMesh lively = moved(flat_mesh(garment, look.gauge), [&](FlatPoint p) { return liveliness.moved(p); });
+    const Size size = picture_size(lively.stitches, look);
+    const FlatMesh mesh = moved(lively, [&](FlatPoint p) { return (p - size.corner) * size.pixels_per_cm; });
 
-    LaidFlat out;
+    LaidFlat out = labels(fabric, mesh);
     out.pixels_per_cm = size.pixels_per_cm;
-    out.first_round = point(mesh.first_round);
-    out.last_round = point(fabric.rounds.empty() ? mesh.first_round : mesh.round_middles[fabric.rounds.size() - 1]);
-    if (mesh.heel) out.heel = point(*mesh.heel);
-    if (mesh.toe) out.toe = point(*mesh.toe);
-    if (mesh.cuff) out.cuff = point(*mesh.cuff);
-    if (fabric.ran_out()) {
-        const StrandEnd end = fabric.stitches.empty() ? StrandEnd{mesh.first_round, false} : strand_end(fabric, mesh);
-        const FlatPoint q = pixel(fabric.stitches.empty() ? liveliness.moved(end.place) : end.place);
-        out.yarn_end = LaidFlat::Point{q.x, q.y};
-        out.yarn_end_behind = end.behind;
-    }
-
-    for (FlatStitch& stitch : mesh.stitches)
-        for (FlatPoint* p : {&stitch.top_left, &stitch.top_right, &stitch.bottom_right, &stitch.bottom_left})
-            *p = pixel(*p);
     const double pixels_per_stitch = size.pixels_per_cm * look.gauge.stitch_width().value / 10;
     const int across = std::clamp(static_cast<int>(std::ceil(30 / pixels_per_stitch)), 3, 8);
-    std::vector<std::uint8_t> ribbed;
-    for (const Round& round : garment.rounds) ribbed.push_back(round.texture == Texture::rib ? 1 : 0);
     const StitchColours colours(fabric, run, mesh.stitches);
     const Stamps stamps(shape, pixels_per_stitch);
     TableCloth table(size.height, size.width, across * across);
-    StitchPainter(mesh.stitches, colours, stamps, ribbed, across).paint(table);
+    StitchPainter(mesh.stitches, colours, stamps, across).paint(table);
     out.picture = on_table(std::move(table), {look.paper, size.pixels_per_cm});
     return out;
 }

@@ -47,10 +47,27 @@ FlatLine turned_round(FlatLine line) {
 }
 
 bool FlatStitch::holds(FlatPoint point) const {
-    const std::array<FlatPoint, 4> corners{top_left, top_right, bottom_right, bottom_left};
+    const std::array<FlatPoint, 4> corner = corners();
     for (std::size_t i = 0; i < 4; ++i)
-        if (cross(corners[(i + 1) % 4] - corners[i], point - corners[i]) < 0) return false;
+        if (cross(corner[(i + 1) % 4] - corner[i], point - corner[i]) < 0) return false;
     return true;
+}
+
+FlatBounds FlatStitch::bounds() const {
+    const auto [left, right] = std::minmax({top_left.x, top_right.x, bottom_right.x, bottom_left.x});
+    const auto [top, bottom] = std::minmax({top_left.y, top_right.y, bottom_right.y, bottom_left.y});
+    return {{left, top}, {right, bottom}};
+}
+
+FlatBounds bounds(const std::vector<FlatStitch>& stitches) {
+    require(!stitches.empty(), "there are stitches");
+    FlatBounds all = stitches.front().bounds();
+    for (const FlatStitch& stitch : stitches) {
+        const auto [least, most] = stitch.bounds();
+        all.least = {std::min(all.least.x, least.x), std::min(all.least.y, least.y)};
+        all.most = {std::max(all.most.x, most.x), std::max(all.most.y, most.y)};
+    }
+    return all;
 }
 
 void add_piece(FlatMesh& mesh, const FlatPiece& piece, const Garment& garment) {
@@ -65,8 +82,7 @@ void add_piece(FlatMesh& mesh, const FlatPiece& piece, const Garment& garment) {
         stitch.top_right = at(piece.end, newer[i]);
         stitch.round = piece.round;
         stitch.stitch = piece.stitches[i];
-        stitch.in_rib = (piece.first_column + static_cast<int>(i)) % 4;
-        stitch.purl = ribbed && purl_column(stitch.in_rib);
+        if (ribbed) stitch.in_rib = (piece.first_column + static_cast<int>(i)) % 4;
         mesh.stitches.push_back(stitch);
     }
 }

@@ -47,20 +47,33 @@ struct FlatPiece {
     double rib_end = 0;
 };
 
+/// The column of a purl stitch of k2 p2.
+inline bool purl_column(int column) {
+    return column % 4 >= 2;
+}
+
+/// An upright rectangle.
+struct FlatBounds {
+    FlatPoint least, most;
+};
+
 /// One stitch as a quadrilateral, corners as its V stands upright.
 struct FlatStitch {
     FlatPoint top_left, top_right, bottom_right, bottom_left;
     std::size_t round = 0;
-    int stitch = 0;     ///< of its round, in the order of knitting
-    bool purl = false;  ///< shows its purl side
-    int in_rib = 0;     ///< place within a rib of four, for its light; only of ribbed rounds
+    int stitch = 0;   ///< of its round, in the order of knitting
+    int in_rib = -1;  ///< place within a rib of four; -1: not of a ribbed round
 
+    /// Shows its purl side.
+    bool purl() const { return in_rib >= 0 && purl_column(in_rib); }
+    std::array<FlatPoint, 4> corners() const { return {top_left, top_right, bottom_right, bottom_left}; }
     FlatPoint at(double right, double down) const {
         return between(between(top_left, top_right, right), between(bottom_left, bottom_right, right), down);
     }
     /// Positive unless the stitch is mirrored or folded over.
     double area() const { return 0.5 * (cross(top_right - bottom_left, bottom_right - top_left)); }
     bool holds(FlatPoint point) const;
+    FlatBounds bounds() const;
 };
 
 /// A garment laid out.
@@ -75,11 +88,26 @@ struct FlatMesh {
 
 FlatMesh flat_mesh(const Garment& garment, const Gauge& gauge);
 
+/// The mesh with every point moved.
+template <class Move>
+FlatMesh moved(FlatMesh mesh, Move move) {
+    for (FlatStitch& s : mesh.stitches)
+        for (FlatPoint* p : {&s.top_left, &s.top_right, &s.bottom_right, &s.bottom_left}) *p = move(*p);
+    for (FlatPoint& p : mesh.round_middles) p = move(p);
+    mesh.first_round = move(mesh.first_round);
+    for (auto* p : {&mesh.heel, &mesh.toe, &mesh.cuff})
+        if (*p) *p = move(**p);
+    return mesh;
+}
+
 /// Whether this garment is laid as a sock.
 bool is_sock(const Garment& garment);
 FlatMesh sock_mesh(const Garment& garment, const Gauge& gauge);
 /// Rounds on top of each other, each centred.
 FlatMesh stacked_mesh(const Garment& garment, const Gauge& gauge);
+
+/// The rectangle around all stitches.
+FlatBounds bounds(const std::vector<FlatStitch>& stitches);
 
 /// Adds a piece's stitches.
 void add_piece(FlatMesh& mesh, const FlatPiece& piece, const Garment& garment);
@@ -93,10 +121,5 @@ std::vector<double> smoothed(const std::vector<double>& values, double places);
 
 /// From 0 to 1, level at both ends.
 double eased(double share);
-
-/// The column of a purl stitch of k2 p2.
-inline bool purl_column(int column) {
-    return column % 4 >= 2;
-}
 
 }  // namespace loopread

@@ -12,15 +12,9 @@ namespace {
 class Bins {
 public:
     explicit Bins(const std::vector<FlatStitch>& stitches) : stitches_(stitches) {
-        FlatPoint least{1e18, 1e18}, most{-1e18, -1e18};
+        const auto [least, most] = bounds(stitches);
         double area = 0;
-        for (const FlatStitch& stitch : stitches) {
-            area += std::abs(stitch.area());
-            for (const FlatPoint p : {stitch.top_left, stitch.top_right, stitch.bottom_right, stitch.bottom_left}) {
-                least = {std::min(least.x, p.x), std::min(least.y, p.y)};
-                most = {std::max(most.x, p.x), std::max(most.y, p.y)};
-            }
-        }
+        for (const FlatStitch& stitch : stitches) area += std::abs(stitch.area());
         corner_ = least;
         side_ = 2 * std::sqrt(area / static_cast<double>(stitches.size()));
         bins_ = Grid<std::vector<int>>(bin((most - least).y) + 1, bin((most - least).x) + 1);
@@ -38,11 +32,9 @@ public:
 private:
     int bin(double along) const { return static_cast<int>(std::floor(along / side_)); }
     void enter(std::size_t s) {
-        const FlatStitch& q = stitches_[s];
-        const auto [left, right] = std::minmax({q.top_left.x, q.top_right.x, q.bottom_right.x, q.bottom_left.x});
-        const auto [top, bottom] = std::minmax({q.top_left.y, q.top_right.y, q.bottom_right.y, q.bottom_left.y});
-        for (int y = bin(top - corner_.y); y <= bin(bottom - corner_.y); ++y)
-            for (int x = bin(left - corner_.x); x <= bin(right - corner_.x); ++x)
+        const auto [least, most] = stitches_[s].bounds();
+        for (int y = bin(least.y - corner_.y); y <= bin(most.y - corner_.y); ++y)
+            for (int x = bin(least.x - corner_.x); x <= bin(most.x - corner_.x); ++x)
                 bins_(y, x).push_back(static_cast<int>(s));
     }
 

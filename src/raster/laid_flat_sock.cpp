@@ -31,7 +31,7 @@ constexpr double kWedge = 92 * kDegree;              // that a short-row or an a
 constexpr double kTipBulge = 0.24;                   // of its width: how far such a heel reaches beyond a circle
 constexpr double kIntoLeg = 0.40, kIntoSole = 0.37;  // slopes of such a heel's outline at its ends
 constexpr double kToeFullness = 0.62;                // 0: as wide as its stitches; 1: an ellipse
-constexpr double kToeRounding = 0.45;                // rise of the last line's middle over half its width
+constexpr double kToeRounding = 0.27;                // rise of the last line's middle over half its width
 constexpr double kRibDrawsIn = 0.86, kRibbedLegDrawsIn = 0.94;
 
 /// How far the lines at the heel are bent up out of the level, and how far below it the foot points.
@@ -251,8 +251,12 @@ public:
         sole_stitches_ =
             parts.heel == Heel::flap ? heel_turn(2 * parts.quarter()).stitches_after / 2.0 : parts.quarter() / 2.0;
         quarter_ = parts.quarter();
-        usual_down_ = usual_bend(parts.heel).foot;
-        set_lines(stitch, static_cast<int>(parts.gusset.size()));
+        const auto toe = static_cast<int>(std::count_if(
+            bands_.begin(), bands_.end(), [](const Round& round) { return round.section == Section::toe; }));
+        toe_from_ = last() - toe;
+        bends_over_ = std::min(static_cast<int>(parts.gusset.size()) + kFootBends, toe_from_ + toe / 2);
+        set_lines(stitch);
+        set_axis(usual_bend(parts.heel).foot);
     }
 
     int last() const { return static_cast<int>(bands_.size()); }
@@ -274,10 +278,9 @@ public:
     }
 
 private:
-    void set_lines(double stitch, int gusset) {
+    /// Widths of the lines, and what of them is back and sole: the means of the rounds on either side.
+    void set_lines(double stitch) {
         const std::size_t lines = bands_.size() + 1;
-        std::vector<double> widths, backs, soles;
-        int toe = 0;
         for (std::size_t line = 0; line < lines; ++line) {
             double width = 0, back = 0, sole = 0;
             for (const std::size_t at : {line == 0 ? 0 : line - 1, std::min(line, lines - 2)}) {
@@ -285,32 +288,33 @@ private:
                 const double seen = back_seen(round) + front_seen(round);
                 width += 0.5 * std::min(width_, seen * stitch);
                 back += 0.5 * back_seen(round) / seen;
-                const double waiting = std::max(static_cast<double>(back_seen(round)), quarter_);
-                sole += 0.5 * sole_stitches_ / waiting;
+                sole += 0.5 * sole_stitches_ / std::max(static_cast<double>(back_seen(round)), quarter_);
             }
-            widths.push_back(width);
-            backs.push_back(back);
-            soles.push_back(sole);
+            widths_.push_back(width);
+            backs_.push_back(back);
+            soles_.push_back(sole);
         }
-        for (const Round& round : bands_) toe += round.section == Section::toe ? 1 : 0;
-        backs_ = smoothed(backs, 1.5);
-        soles_ = smoothed(soles, 1.5);
-        toe_from_ = static_cast<int>(bands_.size()) - toe;
-        const double tip = widths.back();
+        widen_toe();
+        widths_ = smoothed(widths_, 1.2);
+        backs_ = smoothed(backs_, 1.5);
+        soles_ = smoothed(soles_, 1.5);
+    }
+    void widen_toe() {
+        const double tip = widths_.back();
         for (int line = toe_from_; line <= last(); ++line) {
-            double& width = widths[static_cast<std::size_t>(line)];
-            const double along = static_cast<double>(line - toe_from_) / std::max(1, toe);
+            double& width = widths_[static_cast<std::size_t>(line)];
+            const double along = static_cast<double>(line - toe_from_) / std::max(1, last() - toe_from_);
             const double full = std::sqrt(tip * tip + (width_ * width_ - tip * tip) * (1 - along * along));
             width += kToeFullness * std::max(0.0, full - width);
         }
-        widths_ = smoothed(widths, 1.2);
-        bends_over_ = std::min(gusset + kFootBends, toe_from_ + toe / 2);
-        const FlatPoint whole = start_.front.back() - start_.sole.front();
-        along_ = direction(usual_down_ + turned_down(whole));
+    }
+    void set_axis(double usual_down) {
+        const FlatPoint first_line = start_.front.back() - start_.sole.front();
+        along_ = direction(usual_down + turned_down(first_line, usual_down));
         up_ = {along_.y, -along_.x};
-        // The rest of what the first line is wider or narrower than the foot comes off the instep.
+        // What the first line is wider or narrower than the foot comes off the instep for the most part.
         constexpr double kFromSole = 0.3;
-        origin_ = start_.sole.front() + up_ * (kFromSole * (dot(whole, up_) - width_));
+        origin_ = start_.sole.front() + up_ * (kFromSole * (dot(first_line, up_) - width_));
         for (int stretch = 0; stretch < 3; ++stretch)
             for (int i = 0; i <= kSamples; ++i) {
                 const double share = static_cast<double>(i) / kSamples;
@@ -322,10 +326,10 @@ private:
 
     /// A foot pointed higher than its first line faces gathers the instep; a short one has no room for that, and points
     /// lower.
-    double turned_down(FlatPoint first_line) const {
+    double turned_down(FlatPoint first_line, double usual_down) const {
         const double faces_down = std::atan2(first_line.x, -first_line.y);
         const double most = kGathered * bends_over_ * row_ / (1.5 * length(first_line));
-        return std::max(0.0, faces_down - usual_down_ - std::asin(std::min(1.0, most)));
+        return std::max(0.0, faces_down - usual_down - std::asin(std::min(1.0, most)));
     }
 
     static double value(const std::vector<double>& values, double line) {
@@ -370,7 +374,6 @@ private:
     std::vector<double> widths_, backs_, soles_;  // by line; shares of what is seen, and of the back
     std::array<FlatLine, 3> off_;                 // the first line less the straight one
     FlatPoint origin_, along_, up_;
-    double usual_down_ = 0;
     int toe_from_ = 0, bends_over_ = 0;
 };
 
@@ -389,7 +392,8 @@ std::vector<FlatLine> softened_fronts(const std::vector<FlatLine>& fronts, int h
             double weight = 0;
             for (int j = -reach; j <= reach; ++j) {
                 const double w = std::exp(-0.5 * j * j / (bell * bell));
-                sum = sum + fronts[static_cast<std::size_t>(line + j)][static_cast<std::size_t>(i)] * w;
+                const int beside = line + j;
+                sum = sum + fronts[static_cast<std::size_t>(beside)][static_cast<std::size_t>(i)] * w;
                 weight += w;
             }
             FlatPoint& point = out[static_cast<std::size_t>(line)][static_cast<std::size_t>(i)];
@@ -549,7 +553,8 @@ private:
         }
         const auto gusset = static_cast<int>(parts_.gusset.size());
         for (int i = 0; i < foot.last(); ++i) {
-            const auto line = static_cast<std::size_t>(leg_.last() + i);
+            const int after_cuff = leg_.last() + i;
+            const auto line = static_cast<std::size_t>(after_cuff);
             const std::size_t index = i < gusset ? parts_.gusset[static_cast<std::size_t>(i)]
                                                  : parts_.foot[static_cast<std::size_t>(i - gusset)];
             if (i < gusset)

@@ -36,8 +36,10 @@ public:
     void blur(double pixels) {
         const int reach = std::max(1, static_cast<int>(std::lround(pixels / step_)));
         for (int pass = 0; pass < 3; ++pass) {
-            for (int y = 0; y < cells_.rows(); ++y) run(cells_.row(y), cells_.columns(), 1, reach);
-            for (int x = 0; x < cells_.columns(); ++x) run(cells_.row(0) + x, cells_.rows(), cells_.columns(), reach);
+            for (int y = 0; y < cells_.rows(); ++y)
+                run([&, y](int i) -> double& { return cells_(y, i); }, cells_.columns(), reach);
+            for (int x = 0; x < cells_.columns(); ++x)
+                run([&, x](int i) -> double& { return cells_(i, x); }, cells_.rows(), reach);
         }
     }
     double at(double y, double x) const {
@@ -54,16 +56,18 @@ public:
     }
 
 private:
-    /// Running mean over 2 reach + 1 values that lie `stride` apart.
-    void run(double* values, int count, int stride, int reach) {
-        line_.assign(static_cast<std::size_t>(count), 0);
-        for (int i = 0; i < count; ++i) line_[static_cast<std::size_t>(i)] = values[i * stride];
+    /// Running mean over 2 reach + 1 values of a row or column.
+    template <class Value>
+    void run(Value value, int count, int reach) {
+        line_.clear();
+        for (int i = 0; i < count; ++i) line_.push_back(value(i));
+        const auto held = [&](int i) { return i < 0 || i >= count ? 0.0 : line_[static_cast<std::size_t>(i)]; };
         double sum = 0;
-        for (int i = 0; i < std::min(reach, count); ++i) sum += line_[static_cast<std::size_t>(i)];
+        for (int i = 0; i < reach; ++i) sum += held(i);
         for (int i = 0; i < count; ++i) {
-            if (i + reach < count) sum += line_[static_cast<std::size_t>(i + reach)];
-            if (i - reach - 1 >= 0) sum -= line_[static_cast<std::size_t>(i - reach - 1)];
-            values[i * stride] = sum / (2 * reach + 1);
+            const int ahead = i + reach, behind = i - reach - 1;
+            sum += held(ahead) - held(behind);
+            value(i) = sum / (2 * reach + 1);
         }
     }
 

@@ -6,28 +6,30 @@ namespace loopread {
 namespace {
 
 constexpr const char* kStyle = R"css(
-:root { --paper:#fbfaf7; --card:#ffffff; --text:#2b2a28; --quiet:#5f5a54; --rule:#d8d2c8; --mark:#8a3b2a; }
-@media (prefers-color-scheme: dark) { :root { --paper:#1f1e1c; --card:#2a2826; --text:#f0ece6; --quiet:#b9b2a8; --rule:#47433e; --mark:#f0a08c; } }
+:root { --paper:#fbfaf7; --card:#ffffff; --text:#2b2a28; --quiet:#5f5a54; --rule:#d8d2c8; --mark:#8a3b2a; --accent:#2f6d80; }
+@media (prefers-color-scheme: dark) { :root { --paper:#1f1e1c; --card:#2a2826; --text:#f0ece6; --quiet:#b9b2a8; --rule:#47433e; --mark:#f0a08c; --accent:#86b9c6; } }
 * { box-sizing: border-box; }
 body { margin: 0; background: var(--paper); color: var(--text); font: 16px/1.5 system-ui, "DejaVu Sans", sans-serif; }
 main { max-width: 1280px; margin: 0 auto; padding: 18px 24px 48px; }
-.first { display: grid; grid-template-columns: auto minmax(280px, 1fr); grid-template-rows: auto 1fr; column-gap: 30px; }
-.pictures { grid-row: 1 / 3; grid-column: 1; display: flex; gap: 26px; align-items: flex-start; }
-.first figure { margin: 0; width: min-content; }
-.first img { display: block; height: min(600px, calc(100vh - 120px)); width: auto; border-radius: 3px; box-shadow: 0 1px 6px rgba(0,0,0,.18); background: #fbfaf7; }
+.pictures { display: flex; gap: 26px; align-items: flex-start; margin: 14px 0 18px; }
+.pictures figure { margin: 0; flex: 0 1 auto; }
+.pictures img { display: block; width: auto; height: auto; max-width: 100%; max-height: min(500px, calc(100vh - 300px)); min-height: 240px; object-fit: contain; border-radius: 3px; box-shadow: 0 1px 6px rgba(0,0,0,.18); background: #fbfaf7; }
+.pictures figure:first-child { flex: none; }
 figcaption { color: var(--quiet); font-size: 13.5px; margin-top: 6px; }
 h1 { font-size: 15px; font-weight: 600; color: var(--quiet); margin: 0 0 6px; letter-spacing: .01em; }
-.sentence { font-size: 25px; line-height: 1.28; margin: 0 0 14px; font-weight: 600; }
+.sentence { font-size: 25px; line-height: 1.28; margin: 0 0 8px; font-weight: 600; }
+.change { font-size: 17px; line-height: 1.4; margin: 0; padding: 8px 14px; background: var(--card); border-left: 4px solid var(--accent); }
+.change strong { font-weight: 600; }
 h2 { font-size: 15px; margin: 16px 0 4px; }
 ul { margin: 0; padding-left: 18px; }
-.headline, .facts-side { grid-column: 2; }
-.facts-side li { font-size: 14px; color: var(--quiet); }
-.facts-side .facts li { color: var(--text); }
+.told { display: grid; grid-template-columns: 1fr 1fr; gap: 4px 40px; }
+.told li { font-size: 14px; color: var(--quiet); }
+.told .facts li { color: var(--text); font-size: 15px; }
 .warn { border-left: 4px solid var(--mark); padding: 6px 12px; margin: 10px 0; background: var(--card); font-size: 14px; }
 .below figure { margin: 34px 0 0; }
 .below img { display: block; max-width: 100%; height: auto; border-radius: 3px; box-shadow: 0 1px 6px rgba(0,0,0,.18); }
-@media (max-width: 900px) { .first { display: block; } .pictures { gap: 14px; margin: 12px 0; } .first img { height: auto; width: 100%; } .first figure { flex: 1 1 0; width: auto; } .sentence { font-size: 21px; } }
-@media print { .first img { height: 420px; } }
+@media (max-width: 900px) { .pictures { gap: 14px; flex-wrap: wrap; } .pictures img { max-height: 420px; } .told { display: block; } .sentence { font-size: 21px; } }
+@media print { .pictures img { max-height: 420px; } }
 )css";
 
 void add_figure(std::string& html, const PagePicture& picture) {
@@ -94,12 +96,16 @@ std::string page_html(const PreviewPage& page) {
         "'unsafe-inline'\">\n";
     html += "<title>" + html_escape(page.title) + "</title>\n<style>" + std::string(kStyle) +
             "</style>\n</head>\n<body>\n<main>\n";
-    html += "<div class=\"first\">\n<div class=\"headline\">\n<h1>" + html_escape(page.title) +
-            "</h1>\n<p class=\"sentence\">" + html_escape(page.sentence) + "</p>\n</div>\n<div class=\"pictures\">\n";
+    html += "<h1>" + html_escape(page.title) + "</h1>\n<p class=\"sentence\">" + html_escape(page.sentence) + "</p>\n";
+    if (!page.change.empty())
+        html += "<p class=\"change\"><strong>One thing to change:</strong> " + html_escape(page.change) + "</p>\n";
+    html += "<div class=\"pictures\">\n";
     for (const PagePicture& picture : page.first_screen) add_figure(html, picture);
-    html += "</div>\n<div class=\"facts-side\">\n";
-    add_list(html, "", "facts", page.facts);
+    html += "</div>\n";
     for (const std::string& warning : page.warnings) html += "<p class=\"warn\">" + html_escape(warning) + "</p>\n";
+    html += "<div class=\"told\">\n<div>\n";
+    add_list(html, "What to know", "facts", page.facts);
+    html += "</div>\n<div>\n";
     add_list(html, "What this rests on", "assumed", page.assumed);
     html += "</div>\n</div>\n<div class=\"below\">\n";
     for (const PagePicture& picture : page.below) add_figure(html, picture);

@@ -6,7 +6,7 @@
 #include "chance.h"
 #include "loopread/base/require.h"
 #include "loopread/fabric/fabric.h"
-#include "parallel.h"
+#include "loopread/base/parallel.h"
 #include "split.h"
 #include "windows.h"
 

@@ -3,7 +3,7 @@
 #include <algorithm>
 
 #include "loopread/fabric/fabric.h"
-#include "parallel.h"
+#include "loopread/base/parallel.h"
 
 namespace loopread {
 

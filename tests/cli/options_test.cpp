@@ -283,7 +283,7 @@ TEST_SUITE("cli") {
 
         const std::string given = assumed(table.summary(
             {"--blank=46x214", "--size=24x86cm", "--strand-length=211m", "--loop=21.4mm", "--strands=2", "--creep=1mm",
-             "--penetration=0.3", "--wrap=0.6", "--yarn-per-round=84cm", "--ground=#f3ede0", "--treat-as=design"}));
+             "--penetration=0.3", "--wrap=0.6", "--yarn-per-round=84cm", "--gauge=32x42", "--ground=#f3ede0", "--treat-as=design"}));
         CHECK(given == "");
     }
 

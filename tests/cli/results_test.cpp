@@ -121,8 +121,16 @@ TEST_SUITE("cli") {
         const TemporaryFolder folder;
         const std::string picture = small_picture(folder);
         CHECK(names(written("unravel", picture, kSmall)) == "runs.csv strands.png summary.json yarn.csv ");
-        CHECK(names(written("preview", picture, kSmall)) ==
+        // Too little yarn to speak of pools: no chart, no ways.
+        CHECK(names(written("preview", picture, {"--blank=6x5", "--stitches=5"})) ==
               "blank.png fabric.png index.html overview.jpg runs.csv strands.png summary.json yarn.csv ");
+        CHECK(names(written("preview", picture, {"--blank=12x60", "--knitters=3"})) ==
+              "blank.png fabric.png index.html lays.csv lays.png lays_counts.csv overview.jpg pooling.csv pooling.png "
+              "runs.csv sock.png strands.png summary.json yarn.csv ");
+        CHECK(names(written("pooling", picture, {"--blank=12x60", "--knitters=3"})) ==
+              "pooling.csv pooling.png summary.json ");
+        CHECK(names(written("lay", picture, {"--blank=12x60", "--knitters=3"})) ==
+              "lays.csv lays.png lays_counts.csv summary.json ");
     }
 
     TEST_CASE("preview writes the same yarn as unravel") {

@@ -59,11 +59,12 @@ struct ClothLook {
     LinearRgb paper{1, 1, 1};  ///< beyond the cloth
     std::uint64_t seed = 1;    ///< of the slight unevenness
     double unevenness = 1;     ///< 0: every loop the same; 1: like good hand knitting
+    int sights = 24;           ///< lines of sight across a stitch, at least; fewer do for thumbnails
 };
 
 /// The cloth as light, rows x pixels_per_stitch / wale_per_course high; V's open upwards.
 ///
-/// Each picture element is the area average of lines of sight into the loop cell (at least 24 a stitch width), so that
+/// Each picture element is the area average of lines of sight into the loop cell (`sights` a stitch width or more), so that
 /// nothing beats with the pixel grid. Shading (light from the upper left, depth, ply twist) averages to 1, so the mean
 /// colour stays that of the yarn; gaps take their nearest yarn's colour, deepened.
 /// @throws contract if the cloth has no loops

@@ -18,10 +18,11 @@ struct PagePicture {
 struct PreviewPage {
     std::string title;
     std::string sentence;              ///< what it will look like
+    std::string change;                ///< the one thing to change; may be empty
     std::vector<std::string> facts;    ///< figures under the sentence
     std::vector<std::string> assumed;  ///< figures that were not measured
     std::vector<std::string> warnings;
-    std::vector<PagePicture> first_screen;  ///< blank, then fabric: side by side, seen without scrolling
+    std::vector<PagePicture> first_screen;  ///< blank, then what is knitted: side by side, seen without scrolling
     std::vector<PagePicture> below;
     std::vector<std::string> files;  ///< names of what lies beside the page
 };

@@ -1,0 +1,79 @@
+#include "loopread/lay/change.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+#include <optional>
+
+#include "loopread/base/require.h"
+#include "loopread/base/text.h"
+
+namespace loopread {
+namespace {
+
+constexpr double kFaint = 2 * kOneColourRange;  // chosen: colour range under which a pattern is hard to see
+constexpr int kNearCount = 8;                   // chosen: stitches by which a knitter would change a sock
+
+std::string of_hundred(double risk) {
+    return std::to_string(std::lround(100 * risk)) + " of 100 knitters";
+}
+
+const RoundRisk* risk_at(const std::vector<RoundRisk>& risks, int stitches) {
+    const auto found = std::find_if(risks.begin(), risks.end(), [&](const RoundRisk& r) { return r.stitches == stitches; });
+    return found == risks.end() ? nullptr : &*found;
+}
+
+std::string at_the_asked_round(const std::vector<RoundRisk>& risks, const AskedRound& asked, double risk,
+                               const std::vector<JudgedWay>& ways, const Way& as_asked) {
+    const std::optional<int> count = nearest_clear_count(risks, asked);
+    if (count && std::abs(*count - asked.stitches) <= kNearCount) {
+        const RoundRisk& other = *risk_at(risks, *count);
+        return "Knit " + std::to_string(*count) + " stitches instead of " + std::to_string(asked.stitches) + " (" +
+               number_text(other.yarn_per_round_mm / 10, 0) + " cm of yarn in a round): it then pools for " +
+               of_hundred(other.risk) + " instead of " + of_hundred(risk) + ".";
+    }
+    if (!ways.empty() && !(ways.front().way == as_asked) && ways.front().pool_risk <= kClearRisk)
+        return "Lay the design " + way_in_words(ways.front().way) + ": it then pools for " +
+               of_hundred(ways.front().pool_risk) + " instead of " + of_hundred(risk) + ".";
+    return "It pools for " + of_hundred(risk) +
+           ", and neither a stitch count near by nor another lay helps: try loopread lay --nudge, or alternate two "
+           "ends of yarn.";
+}
+
+/// The round of 75 to 100 cm that pools most.
+const RoundRisk* worst_usual(const std::vector<RoundRisk>& risks) {
+    const RoundRisk* worst = nullptr;
+    for (const RoundRisk& risk : risks) {
+        const bool usual = risk.yarn_per_round_mm >= kShortestRoundMm && risk.yarn_per_round_mm <= kLongestRoundMm;
+        if (usual && risk.known && (worst == nullptr || risk.risk > worst->risk)) worst = &risk;
+    }
+    return worst;
+}
+
+}  // namespace
+
+std::string one_change(const std::vector<RoundRisk>& risks, const AskedRound& asked, const Shares& look,
+                       const std::vector<JudgedWay>& ways, const Way& as_asked) {
+    if (!look.why_none.empty()) return "Nothing can be advised: " + look.why_none;
+    if (look.colour_range < kFaint)
+        return "Make the colours differ more: a stronger dye or a lighter ground. As it is the contrast is " +
+               std::string(look.colour_range < kOneColourRange ? "too small to be seen" : "faint") + " (colour range " +
+               number_text(look.colour_range, 1) + ").";
+    const RoundRisk* own = risk_at(risks, asked.stitches);
+    require(own != nullptr, "the asked-for round is among the lengths");
+    if (own->known && own->risk > kClearRisk) return at_the_asked_round(risks, asked, own->risk, ways, as_asked);
+    const RoundRisk* worst = worst_usual(risks);
+    if (worst != nullptr && worst->risk > kClearRisk) {
+        std::string clear;
+        for (const ClearStretch& stretch : clear_stretches(risks))
+            if (asked.yarn_per_round_mm >= stretch.from_mm - 1 && asked.yarn_per_round_mm <= stretch.to_mm + 1)
+                clear = " Say in the listing that it is clear at " + stretch_in_words(stretch) + ".";
+        return "Nothing for your own round, but not every customer's is clear: at " +
+               number_text(worst->yarn_per_round_mm / 10, 0) + " cm (" + std::to_string(worst->stitches) +
+               " stitches) it pools for " + of_hundred(worst->risk) + "." + clear +
+               " A small change may cure it: loopread lay --nudge.";
+    }
+    return "Nothing needs changing: it stays clear of pools at any round of 75 to 100 cm.";
+}
+
+}  // namespace loopread
