@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
@@ -107,7 +108,8 @@ std::string yarn_left_in_words(const KnittedBall& ball, const Knitting& knitting
                " % of the " + (knitting.alternate > 0 ? "yarn" : "ball");
     const Section section = ball.fabric.rounds.empty() ? ball.garment.rounds.front().section
                                                        : ball.fabric.rounds.back().round.section;
-    return "the yarn ends in the " + section_in_words(section) + ", round " +
+    return "the yarn ends in the " + section_in_words(section) +
+           (knitting.worked() == Worked::back_and_forth ? ", row " : ", round ") +
            std::to_string(ball.fabric.rounds.size()) + " of " + std::to_string(ball.garment.rounds.size()) + "; " +
            number_text((needed - ball.fabric.yarn_used.value) / 1000, 0) + " m more are needed";
 }
@@ -174,6 +176,22 @@ std::string with_place(const std::string& what, const std::string& place) {
     return place.empty() ? what : what + ": " + place;
 }
 
+/// Where along the yarn a part of the garment ends; none where the yarn did not last so far.
+std::optional<double> far_edge_mm(const KnittedBall& ball, Section section) {
+    std::size_t end = 0;
+    for (const FabricRound& round : ball.fabric.rounds)
+        if (round.round.section == section) {
+            if (!round.complete()) return std::nullopt;
+            end = round.end;
+        }
+    const auto planned = std::count_if(ball.garment.rounds.begin(), ball.garment.rounds.end(),
+                                       [&](const Round& round) { return round.section == section; });
+    const auto knitted = std::count_if(ball.fabric.rounds.begin(), ball.fabric.rounds.end(),
+                                       [&](const FabricRound& round) { return round.round.section == section; });
+    if (end == 0 || knitted < planned) return std::nullopt;
+    return static_cast<double>(end) * ball.fabric.yarn_per_stitch.value - 1;
+}
+
 struct FlatPanel {
     SockPanel panel;
     double pixels_per_cm = 0;
@@ -190,14 +208,21 @@ FlatPanel flat_panel(const KnittedBall& ball, const Knitting& knitting, int blan
     panel.sock = flat.picture;
     panel.title = ball.name;
     panel.caption = yarn_left_in_words(ball, knitting);
-    const auto note = [&](LaidFlat::Point at, const std::string& words) { panel.notes.push_back({at.x, at.y, words}); };
+    const auto note = [&](LaidFlat::Point at, const std::string& what, double mm) {
+        panel.notes.push_back({at.x, at.y, with_place(what, blank_end_in_words(row_at(ball.run, mm), blank_rows))});
+    };
     const double end_mm = std::max(0.0, ball.fabric.yarn_used.value - 1);
-    const std::string first = with_place("starts here", blank_end_in_words(row_at(ball.run, 0), blank_rows));
-    note(flat.first_round, first);
-    if (flat.yarn_end)
-        note(*flat.yarn_end, with_place("the yarn ends here", blank_end_in_words(row_at(ball.run, end_mm), blank_rows)));
-    else
-        note(flat.last_round, with_place("ends here", blank_end_in_words(row_at(ball.run, end_mm), blank_rows)));
+    if (flat.yarn_end) note(*flat.yarn_end, "the yarn ends here", end_mm);
+    if (knitting.shape != "sock") {
+        note(flat.first_round, "starts here", 0);
+        if (!flat.yarn_end) note(flat.last_round, "ends here", end_mm);
+        return {std::move(panel), flat.pixels_per_cm};
+    }
+    const bool from_toe = knitting.size.sock.start == Start::toe;
+    const auto toe_mm = far_edge_mm(ball, Section::toe);
+    const auto cuff_mm = far_edge_mm(ball, Section::cuff);
+    if (flat.cuff && cuff_mm) note(*flat.cuff, from_toe ? "cuff" : "cuff, knitted first", from_toe ? *cuff_mm : 0);
+    if (flat.toe && toe_mm) note(*flat.toe, from_toe ? "toe, knitted first" : "toe", from_toe ? 0 : *toe_mm);
     return {std::move(panel), flat.pixels_per_cm};
 }
 

@@ -136,6 +136,7 @@ private:
     PoolingSwatch drawn(const ColourRun& run, int stitches, const std::string& title) const {
         FabricDrawing drawing;
         drawing.seed = seed_;
+        drawing.sights = 16;
         drawing.pixels_per_stitch = std::clamp(width_ / stitches, 2.0, 12.0);
         const double row =
             drawing.pixels_per_stitch * (knitting_.gauge.row_height() / knitting_.gauge.stitch_width());
@@ -212,6 +213,14 @@ Json turns_json(const std::vector<ColourRun>& runs, const Knitting& knitting, co
     return json;
 }
 
+/// Whether a pair whose balls take turns still matches.
+std::string matching_in_words(const Json& difference) {
+    const auto figure = [&](const char* name) { return number_text(difference[name].get<double>(), 1); };
+    return "Begin both socks with the near end: stitch for stitch they then differ by " +
+           figure("both_begun_with_the_near_end") + " (CIEDE2000; one ball a sock: " + figure("one_end_each") +
+           "). Begun with different ends they stop matching: " + figure("one_begun_with_the_far_end") + ".";
+}
+
 }  // namespace
 
 bool enough_to_tell(const std::vector<ColourRun>& strands, const Knitting& knitting, const ChanceOptions& chance) {
@@ -247,7 +256,9 @@ PoolingFiles pooling_files(const std::vector<ColourRun>& strands, const Knitting
     found.asked = {knitting.stitches, knitting.yarn_per_round().value};
     const TurnsRisk turns = risk_by_turns(runs, sweep, knitting, options);
     const std::vector<ClearStretch> clear = clear_stretches(found.risks);
-    const std::vector<std::string> advice = knitting_advice(found.risks, found.asked, turns.at(knitting.stitches));
+    const Json alternating = turns_json(runs, knitting, turns);
+    std::vector<std::string> advice = knitting_advice(found.risks, found.asked, turns.at(knitting.stitches));
+    if (alternating.contains("pair_mean_de00")) advice.push_back(matching_in_words(alternating["pair_mean_de00"]));
 
     PoolingChart chart;
     chart.headline = risk_in_words(found.risks, found.asked);
@@ -276,7 +287,7 @@ PoolingFiles pooling_files(const std::vector<ColourRun>& strands, const Knitting
                      {"clear_risk", kClearRisk},
                      {"clear", clear_json(clear)},
                      {"nearest_clear_stitches", nullptr},
-                     {"alternated", turns_json(runs, knitting, turns)},
+                     {"alternated", alternating},
                      {"advice", advice},
                      {"knitters", options.knitters},
                      {"model", chance_in_words(options)}};

@@ -340,19 +340,12 @@ private:
         return {x_.at(point.yarn_per_round_cm), y_.at(100 * std::clamp(risk, 0.0, 1.0))};
     }
     void lines(Canvas& canvas) const {
-        std::vector<CanvasPoint> risk, turns;
-        const auto end_of_stretch = [&] {
-            if (turns.size() > 1) canvas.polyline(turns, {kByTurns, 2.2, {8, 5}});
-            turns.clear();
-        };
+        std::vector<CanvasPoint> risk, turns;  // turns may be known at some of the counts only
         for (const PoolingChartPoint& point : chart_.points) {
             risk.push_back(place(point, point.risk));
-            if (point.risk_alternated)
-                turns.push_back(place(point, *point.risk_alternated));
-            else
-                end_of_stretch();
+            if (point.risk_alternated) turns.push_back(place(point, *point.risk_alternated));
         }
-        end_of_stretch();
+        if (turns.size() > 1) canvas.polyline(turns, {kByTurns, 2.2, {8, 5}});
         if (risk.size() > 1) canvas.polyline(risk, {kRisk, 2.2});
         const bool small_dots =
             x_.pixels(chart_.points.back().yarn_per_round_cm - chart_.points.front().yarn_per_round_cm) >=

@@ -72,12 +72,12 @@ std::string needle_advice(const std::vector<RoundRisk>& risks, const AskedRound&
         const auto found = nearest_clear(risks, asked.stitches, side, 1);
         if (!found) continue;
         const double change = found->yarn_per_round_mm / asked.yarn_per_round_mm - 1;
-        const double steps = std::ceil(std::abs(change) / kLengthPerNeedle * 2 - 1e-9) / 2;  // in half steps
+        const double steps = std::ceil(std::abs(change) / kLengthPerNeedle - 1e-9);  // needles come in such steps
         const double needle = steps * kNeedleStepMm;
         if (needle > kMostNeedleChange) continue;
         words += (words.empty() ? "" : "; ") + cm(std::abs(change) * asked.yarn_per_round_mm, 1) +
                  (side < 0 ? " less" : " more") + " yarn in a round is clear too, about a needle " +
-                 number_text(needle, 3) + " mm " + (side < 0 ? "thinner" : "thicker");
+                 number_text(needle, 2) + " mm " + (side < 0 ? "thinner" : "thicker");
     }
     if (words.empty()) return {};
     return "Or keep " + std::to_string(asked.stitches) + " stitches: " + words +

@@ -92,6 +92,13 @@ int main(int argc, char** argv) {
     print_row("unravel", median_cost({program, "unravel", photo, "-o", folder + "/unravel"}), imread.seconds);
     print_row("knit, 64 stitches, both balls", median_cost({program, "knit", photo, "-o", folder + "/knit.png"}),
               imread.seconds);
+    print_row("knit a pair of socks, 64 stitches",
+              median_cost({program, "knit", photo, "--shape", "sock", "-o", folder + "/sock.png"}), imread.seconds);
+    print_row("pooling, 81 stitch counts, 100 knitters",
+              median_cost({program, "pooling", photo, "-o", folder + "/pooling"}), imread.seconds);
+    print_row("pooling, back and forth",
+              median_cost({program, "pooling", photo, "--shape", "flat", "-o", folder + "/pooling"}), imread.seconds);
+    print_row("lay, 16 ways", median_cost({program, "lay", photo, "-o", folder + "/lay"}), imread.seconds);
     print_row("preview", median_cost({program, "preview", photo, "-o", folder + "/preview"}), imread.seconds);
     const Cost once = median_cost({program, "unravel", design, "--blank", "46x214", "-o", folder + "/once"});
     const Cost wide = median_cost({program, "unravel", design, "--blank", "184x856", "-o", folder + "/wide"});
