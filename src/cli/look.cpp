@@ -2,7 +2,7 @@
 
 namespace loopread::cli {
 
-Look look_of(const KnittedBall& ball, const Knitting& knitting) {
+FabricLook look_of(const KnittedBall& ball, const Knitting& knitting) {
     const PlainRounds rounds = plain_rounds(ball.fabric);
     const Shares found = shares(rounds);
     return {found, verdict(found, rounds, ball.run, knitting.yarn_per_round().value)};
@@ -20,7 +20,7 @@ Json shares_json(const Shares& s) {
             {"pooled_contrast", rounded(s.pooled_contrast, 3)}};
 }
 
-Json look_json(const Look& look) {
+Json look_json(const FabricLook& look) {
     Json json = {{"verdict", look.verdict.kind}, {"sentence", look.verdict.sentence}};
     json.update(shares_json(look.shares));
     return json;

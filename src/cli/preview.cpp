@@ -100,7 +100,7 @@ struct PreviewFindings {
     std::vector<ColourRun> strands = {};
     std::vector<KnittedBall> balls = {};   ///< in the asked-for shape
     std::vector<KnittedBall> pieces = {};  ///< the same balls as plain fabric
-    Look look = {};
+    FabricLook look = {};
     std::optional<PoolingFiles> pooling = {};  ///< none where there is too little yarn to tell, the reason among ...
     std::optional<LayFiles> lays = {};
     std::string change = {};
@@ -140,7 +140,7 @@ PreviewFindings found(const PreviewOptions& options, Outputs& outputs) {
     }
     f.pooling = pooling_files(f.strands, f.knitting, {options.chance, seed});
     f.lays = lay_files(source, f.blank, f.knitting, f.winding, {options.chance, Aim::no_pool, seed});
-    f.change = one_change(f.pooling->risks, f.pooling->asked, f.look.shares, f.lays->ways, f.lays->as_asked);
+    f.change = one_change(f.pooling->risks, f.pooling->asked, f.look, f.lays->ways, f.lays->as_asked);
     return f;
 }
 

@@ -40,6 +40,18 @@ std::string at_the_asked_round(const std::vector<RoundRisk>& risks, const AskedR
            "ends of yarn.";
 }
 
+/// Colours that follow each other slantwise, which the eye takes for a pattern though they hardly stack.
+std::string about_slanting(const std::vector<JudgedWay>& ways, const Way& as_asked) {
+    const std::string words =
+        "Nothing, if you like the slanting pattern: its colours move too far from round to round to count as pooling.";
+    const auto own = std::find_if(ways.begin(), ways.end(), [&](const JudgedWay& w) { return w.way == as_asked; });
+    if (own == ways.end() || ways.front().tie == own->tie || ways.front().shares.pool > own->shares.pool / 2)
+        return words;
+    return words + " Laid " + way_in_words(ways.front().way) + " it would go (" +
+           std::to_string(std::lround(100 * ways.front().shares.pool)) + " % pool instead of " +
+           std::to_string(std::lround(100 * own->shares.pool)) + " %).";
+}
+
 /// The round of 75 to 100 cm that pools most.
 const RoundRisk* worst_usual(const std::vector<RoundRisk>& risks) {
     const RoundRisk* worst = nullptr;
@@ -52,13 +64,13 @@ const RoundRisk* worst_usual(const std::vector<RoundRisk>& risks) {
 
 }  // namespace
 
-std::string one_change(const std::vector<RoundRisk>& risks, const AskedRound& asked, const Shares& look,
+std::string one_change(const std::vector<RoundRisk>& risks, const AskedRound& asked, const FabricLook& look,
                        const std::vector<JudgedWay>& ways, const Way& as_asked) {
-    if (!look.why_none.empty()) return "Nothing can be advised: " + look.why_none;
-    if (look.colour_range < kFaint)
+    if (!look.shares.why_none.empty()) return "Nothing can be advised: " + look.shares.why_none;
+    if (look.shares.colour_range < kFaint)
         return "Make the colours differ more: a stronger dye or a lighter ground. As it is the contrast is " +
-               std::string(look.colour_range < kOneColourRange ? "too small to be seen" : "faint") + " (colour range " +
-               number_text(look.colour_range, 1) + ").";
+               std::string(look.shares.colour_range < kOneColourRange ? "too small to be seen" : "faint") + " (colour range " +
+               number_text(look.shares.colour_range, 1) + ").";
     const RoundRisk* own = risk_at(risks, asked.stitches);
     require(own != nullptr, "the asked-for round is among the lengths");
     if (own->known && own->risk > kClearRisk) return at_the_asked_round(risks, asked, own->risk, ways, as_asked);
@@ -73,6 +85,7 @@ std::string one_change(const std::vector<RoundRisk>& risks, const AskedRound& as
                " stitches) it pools for " + of_hundred(worst->risk) + "." + clear +
                " A small change may cure it: loopread lay --nudge.";
     }
+    if (look.verdict.kind == "pools") return about_slanting(ways, as_asked);
     return "Nothing needs changing: it stays clear of pools at any round of 75 to 100 cm.";
 }
 

@@ -153,8 +153,8 @@ std::string risk_in_words(const std::vector<RoundRisk>& risks, const AskedRound&
     const std::string place = "at " + cm(asked.yarn_per_round_mm, 1) + " of yarn in a round (" +
                               std::to_string(asked.stitches) + " stitches)";
     if (!own.known) return "There is too little yarn to tell " + place + ".";
-    if (std::lround(100 * own.risk) == 0) return "No one of 100 knitters would see pools " + place + ".";
-    return of_hundred(own.risk) + " of 100 knitters would see pools " + place + ".";
+    if (std::lround(100 * own.risk) == 0) return "No one of 100 knitters would see marked pools " + place + ".";
+    return of_hundred(own.risk) + " of 100 knitters would see marked pools " + place + ".";
 }
 
 std::vector<std::string> knitting_advice(const std::vector<RoundRisk>& risks, const AskedRound& asked,

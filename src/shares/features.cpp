@@ -170,37 +170,6 @@ double mean_length(const std::vector<std::size_t>& lengths) {
     return whole / static_cast<double>(lengths.size());
 }
 
-/// Correlation of rounds so many apart within their stretch, column c of the lower one with column c + shift (to the
-/// left) of the upper one. In the round columns go on past the end of a round, as the yarn does.
-double correlation_of_rounds(const PlainRounds& rounds, std::size_t apart, int shift) {
-    const int n = rounds.stitches;
-    const auto row_shift = static_cast<int>(apart);
-    double product = 0, below = 0, above = 0;
-    std::vector<std::vector<Colour>> columns;
-    for (std::size_t row = 0; row < rounds.rounds(); ++row) columns.push_back(columns_of(rounds, row));
-    const bool in_the_round = rounds.worked == Worked::in_the_round;
-    for (std::size_t row = 0; row + apart < rounds.rounds(); ++row) {
-        if (stretch_of_row(rounds, row) != stretch_of_row(rounds, row + apart)) continue;
-        for (int c = 0; c < n; ++c) {
-            int upper_column = c + shift;
-            auto upper_row = static_cast<int>(row) + row_shift;
-            if (upper_column < 0 || upper_column >= n) {
-                if (!in_the_round) continue;
-                const int rounds_on = static_cast<int>(std::floor(static_cast<double>(upper_column) / n));
-                upper_row += rounds_on;
-                upper_column -= rounds_on * n;
-                if (upper_row < 0 || upper_row >= static_cast<int>(rounds.rounds())) continue;
-            }
-            const Colour& lower = columns[row][static_cast<std::size_t>(c)];
-            const Colour& upper = columns[static_cast<std::size_t>(upper_row)][static_cast<std::size_t>(upper_column)];
-            product += lower.dot(upper);
-            below += lower.squaredNorm();
-            above += upper.squaredNorm();
-        }
-    }
-    return below > 0 && above > 0 ? product / std::sqrt(below * above) : 0;
-}
-
 std::vector<LinearRgb> round_means(const PlainRounds& rounds) {
     std::vector<LinearRgb> means;
     const auto n = static_cast<std::size_t>(rounds.stitches);
@@ -245,25 +214,6 @@ std::optional<double> pool_width(const PlainRounds& rounds, int lean) {
     if (!has_both(runs)) return std::nullopt;
     // Speckle cuts slivers off pools, so their usual length says more than the mean.
     return static_cast<double>(std::min(usual_length(runs.over), usual_length(runs.under)));
-}
-
-double second_round_correlation(const PlainRounds& rounds) {
-    double best = 0;
-    for (int lean = -kWidestLean; lean <= kWidestLean; ++lean)
-        best = std::max(best, correlation_of_rounds(rounds, 2, lean));
-    return best;
-}
-
-double fine_lean(const PlainRounds& rounds, int lean) {
-    constexpr int kApart = 8;  // rounds; chosen: tells an eighth of a stitch, and most columns hold so far
-    double best = correlation_of_rounds(rounds, kApart, kApart * lean);
-    int best_shift = kApart * lean;
-    for (int shift = kApart * (lean - 1); shift <= kApart * (lean + 1); ++shift)
-        if (const double found = correlation_of_rounds(rounds, kApart, shift); found > best + 1e-9) {
-            best = found;
-            best_shift = shift;
-        }
-    return static_cast<double>(best_shift) / kApart;
 }
 
 std::optional<double> dash_length(const PlainRounds& rounds) {

@@ -21,13 +21,15 @@ std::optional<double> stripe_height(const PlainRounds& rounds, double colour_ran
 /// over each other along the lean.
 std::optional<double> pool_width(const PlainRounds& rounds, int lean);
 
-/// How well a round looks like the next but one, at the best of the nine leans, 0 .. 1: diamonds and zigzags, whose
-/// colours come back every second row, and columns that every other round leaves out.
-double second_round_correlation(const PlainRounds& rounds);
-
-/// Stitches that pools lean a round, to a part of a stitch: where rounds some way apart look alike.
-/// @param lean  in whole stitches; the finer one lies within one of it
-double fine_lean(const PlainRounds& rounds, int lean);
+/// The pattern that stands out within rounds, if any does.
+struct StandingPattern {
+    double share = 0;  ///< of the variance within rounds, weighted as seen from arm's length, in its one wave
+    double lean = 0;   ///< stitches a round, over 0 to the left going up
+    bool crossing = false;  ///< as strong leaning the other way: diamonds
+};
+/// The strongest wave across and along the fabric: power spectra over windows of rounds added up. A lean told from
+/// neighbouring rounds can mislead, since a wave that moves by most of its length looks like one that moves back.
+StandingPattern standing_pattern(const PlainRounds& rounds);
 
 /// Stitches that a dash is long: runs along the yarn within a round.
 std::optional<double> dash_length(const PlainRounds& rounds);

@@ -13,7 +13,7 @@ namespace {
 
 // All chosen; those that tell one look from another were set on fabrics judged by eye (tests/eyes).
 constexpr double kPoolsFrom = 0.15;           // pool or wiggle from which columns are seen
-constexpr double kDiamondsFrom = 0.4;         // of the colour within rounds, back every second round
+constexpr double kStandsOutFrom = 0.06;        // of the whole, in one wave, from which a pattern stands out
 constexpr double kStripesFrom = 0.65;         // stripe from which a colour's change within a round is not noticed
 constexpr double kSomeStripes = 0.3;          // stripe from which they are seen before dashes and flecks
 constexpr double kSteppedFrom = 0.7;          // stripe + dash: hardly a fleck, so that the steps are what one sees
@@ -53,8 +53,15 @@ std::string kind_of(Look look) {
     return {};
 }
 
-bool has_pools(const Shares& shares) {
+bool has_columns(const Shares& shares) {
     return std::max(shares.pool, shares.wiggle) >= kPoolsFrom;
+}
+
+/// How much of the fabric a pattern makes up that the eye follows from round to round.
+double pooled(const Shares& shares, const StandingPattern& pattern) {
+    const double columns = std::max(shares.pool, shares.wiggle);
+    const bool stands_out = (1 - shares.stripe) * pattern.share >= kStandsOutFrom;
+    return std::max(columns >= kPoolsFrom ? columns : 0, stands_out ? kPoolsFrom : 0);
 }
 
 bool fades(const Shares& shares) {
@@ -63,7 +70,8 @@ bool fades(const Shares& shares) {
 
 struct Seen {
     LongRuns long_runs;
-    double diamonds = 0;  ///< second_round_correlation
+    StandingPattern pattern;
+    double yarn_per_round_mm = 0;
 };
 
 bool steps(const LongRuns& runs) {
@@ -77,13 +85,13 @@ Look look_of(const Shares& shares, const PlainRounds& rounds, const Seen& seen) 
     const bool fade = fades(shares);
     if (shares.stripe >= kStripesFrom)
         return fade && sharp_borders(rounds, kBroadBorder * shares.colour_range) < kBroadStripesFrom ? Look::fade : Look::stripes;
-    if (has_pools(shares) && std::max(shares.pool, shares.wiggle) > shares.stripe) return Look::pools;
+    if (pooled(shares, seen.pattern) > shares.stripe)
+        return seen.pattern.crossing && !has_columns(shares) ? Look::diamonds : Look::pools;
     if (shares.stripe >= kSomeStripes) {
         if (shares.stripe + shares.dash >= kSteppedFrom || (steps(seen.long_runs) && !fade))
             return Look::stepped_stripes;
         return fade ? Look::fade : Look::stripes;
     }
-    if ((1 - shares.stripe) * seen.diamonds >= kDiamondsFrom) return Look::diamonds;
     return shares.dash >= kDashesFrom * (shares.dash + shares.speckle) ? Look::dashes : Look::speckle;
 }
 
@@ -106,26 +114,26 @@ std::string of_stitches(double count) {
     return std::lround(count) <= 1 ? "a stitch" : "about " + whole(count) + " stitches";
 }
 
-std::string leaning(const Shares& shares, const PlainRounds& rounds) {
-    if (shares.wiggle > shares.pool) return "in columns that wander";
-    const double lean = fine_lean(rounds, shares.lean);
-    const double steep = std::abs(lean);
+std::string leaning(const Shares& shares, const PlainRounds& rounds, const StandingPattern& pattern) {
+    if (shares.wiggle > shares.pool && shares.wiggle >= kPoolsFrom) return "in columns that wander";
+    const double steep = std::abs(pattern.lean);
     if (steep < 0.2) return "stacked upright";  // chosen: a fifth of a stitch a round looks upright on a sock
-    const std::string way = lean > 0 ? "leaning left" : "leaning right";
+    const std::string way = pattern.lean > 0 ? "leaning left" : "leaning right";
     if (steep < 0.75) return way + " a little";
     if (std::lround(steep) == 1) return way;
-    return way + " by " + whole(steep) + " stitches a " +
-           (rounds.worked == Worked::in_the_round ? "round" : "row");
+    return way + " by " + whole(steep) + " stitches a " + (rounds.worked == Worked::in_the_round ? "round" : "row");
 }
 
-std::string pools_in_words(const Shares& shares, const PlainRounds& rounds) {
-    const auto width = pool_width(rounds, shares.wiggle > shares.pool ? 0 : shares.lean);
-    return "pools " + (width ? of_stitches(*width) + " wide, " : std::string()) + leaning(shares, rounds);
+std::string pools_in_words(const Shares& shares, const PlainRounds& rounds, const StandingPattern& pattern) {
+    const bool wander = shares.wiggle > shares.pool && shares.wiggle >= kPoolsFrom;
+    const auto width = pool_width(rounds, wander ? 0 : static_cast<int>(std::lround(pattern.lean)));
+    return "pools " + (width ? of_stitches(*width) + " wide, " : std::string()) + leaning(shares, rounds, pattern);
 }
 
 /// The first thing seen, and beside it what else cannot be missed.
-std::string with_rest(const std::string& words, const Shares& shares, const PlainRounds& rounds) {
-    if (has_pools(shares)) return words + ", with " + pools_in_words(shares, rounds);
+std::string with_rest(const std::string& words, const Shares& shares, const PlainRounds& rounds,
+                      const StandingPattern& pattern) {
+    if (has_columns(shares)) return words + ", with " + pools_in_words(shares, rounds, pattern);
     if (shares.dash >= kNamedBeside) return words + ", with short dashes";
     if (shares.speckle >= kNamedBeside) return words + ", flecked with other colours";
     return words;
@@ -153,26 +161,26 @@ std::string stepped_in_words(double rounds_per_run, Worked worked) {
     return steps + "lasts " + of_rounds(rounds_per_run, worked) + " and changes partway along";
 }
 
-std::string pattern_in_words(Look look, const Shares& shares, const PlainRounds& rounds, double rounds_per_run) {
+std::string pattern_in_words(Look look, const Shares& shares, const PlainRounds& rounds, const Seen& seen) {
+    const double rounds_per_run = steps(seen.long_runs) ? seen.long_runs.mean_mm / seen.yarn_per_round_mm : 0;
     switch (look) {
         case Look::none:
             return {};
         case Look::one_colour:
             return "Reads as one colour";
         case Look::stripes:
-            return with_rest(stripes_in_words(shares, rounds, rounds_per_run), shares, rounds);
+            return with_rest(stripes_in_words(shares, rounds, rounds_per_run), shares, rounds, seen.pattern);
         case Look::stepped_stripes:
             return stepped_in_words(rounds_per_run, rounds.worked);
         case Look::fade:
-            return with_rest("A fade: the colour changes slowly from one end to the other", shares, rounds);
+            return with_rest("A fade: the colour changes slowly from one end to the other", shares, rounds, seen.pattern);
         case Look::pools: {
-            std::string words = pools_in_words(shares, rounds);
+            std::string words = pools_in_words(shares, rounds, seen.pattern);
             words.front() = 'P';
             return words;
         }
         case Look::diamonds:
-            return std::string("Diamonds or zigzags: the colours come back every second ") +
-                   (rounds.worked == Worked::in_the_round ? "round" : "row");
+            return "Crossing diagonals, like diamonds";
         case Look::dashes:
             return dashes_in_words(rounds);
         case Look::speckle:
@@ -197,14 +205,14 @@ std::string contrast_in_words(double colour_range) {
 Verdict verdict(const Shares& shares, const PlainRounds& rounds, const ColourRun& run, double yarn_per_round_mm) {
     require(yarn_per_round_mm > 0, "a round takes some yarn");
     Seen seen;
+    seen.yarn_per_round_mm = yarn_per_round_mm;
     if (shares.why_none.empty() && rounds.stitches > 0 && !run.empty()) {
         seen.long_runs = long_runs(run, kWindowStitches * yarn_per_round_mm / rounds.stitches, yarn_per_round_mm);
-        seen.diamonds = second_round_correlation(rounds);
+        seen.pattern = standing_pattern(rounds);
     }
     const Look look = look_of(shares, rounds, seen);
-    const double rounds_per_run = steps(seen.long_runs) ? seen.long_runs.mean_mm / yarn_per_round_mm : 0;
     if (look == Look::none) return {kind_of(look), shares.why_none};
-    return {kind_of(look), pattern_in_words(look, shares, rounds, rounds_per_run) + ". " +
+    return {kind_of(look), pattern_in_words(look, shares, rounds, seen) + ". " +
                                contrast_in_words(shares.colour_range) + "."};
 }
 
