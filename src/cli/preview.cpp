@@ -103,7 +103,7 @@ struct PreviewFindings {
     FabricLook look = {};
     std::optional<PoolingFiles> pooling = {};  ///< none where there is too little yarn to tell, the reason among ...
     std::optional<LayFiles> lays = {};
-    std::string change = {};
+    std::optional<OneChange> change = {};
     std::vector<std::string> warnings = {};  ///< ... these
 };
 
@@ -157,11 +157,18 @@ std::vector<PagePicture> pair_pictures(const PreviewFindings& f, const Picture8&
     return pictures;
 }
 
+std::string change_heading(const OneChange& change) {
+    return change.needed ? "One thing to change:" : "Nothing to change:";
+}
+
 PreviewPage page_of(const PreviewOptions& options, const PreviewFindings& f, const Json& summary) {
     PreviewPage page;
     page.title = options.image.filename().string();
     page.sentence = f.look.verdict.sentence;
-    page.change = f.change;
+    if (f.change) {
+        page.change = f.change->words;
+        page.change_heading = change_heading(*f.change);
+    }
     if (f.pooling) page.facts.push_back(f.pooling->summary["sentence"].get<std::string>());
     const std::vector<std::string> more = {
         pair_in_words(pair_range(summary)),
@@ -185,7 +192,7 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
     summary["knitting"] = knitting_json(f.knitting, f.balls);
     summary["warnings"] = f.warnings;
     summary["look"] = look_json(f.look);
-    summary["change"] = f.change;
+    if (f.change) summary["change"] = {{"needed", f.change->needed}, {"words", f.change->words}};
     if (f.pooling) summary["pooling"] = f.pooling->summary;
     if (f.lays) summary["lays"] = f.lays->summary;
 
@@ -238,7 +245,7 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
     outputs.add("index.html", page_html(page));
     outputs.write();
     report(out, options.common, summary, outputs,
-           f.look.verdict.sentence + (f.change.empty() ? "" : "\nOne thing to change: " + f.change) + "\nOpen " +
+           f.look.verdict.sentence + (f.change ? "\n" + change_heading(*f.change) + " " + f.change->words : "") + "\nOpen " +
                (options.common.output / "index.html").string());
 }
 

@@ -43,7 +43,7 @@ std::string at_the_asked_round(const std::vector<RoundRisk>& risks, const AskedR
 /// Colours that follow each other slantwise, which the eye takes for a pattern though they hardly stack.
 std::string about_slanting(const std::vector<JudgedWay>& ways, const Way& as_asked) {
     const std::string words =
-        "Nothing, if you like the slanting pattern: its colours move too far from round to round to count as pooling.";
+        "The pattern slants: its colours move too far from round to round to count as pooling.";
     const auto own = std::find_if(ways.begin(), ways.end(), [&](const JudgedWay& w) { return w.way == as_asked; });
     if (own == ways.end() || ways.front().tie == own->tie || ways.front().shares.pool > own->shares.pool / 2)
         return words;
@@ -64,29 +64,29 @@ const RoundRisk* worst_usual(const std::vector<RoundRisk>& risks) {
 
 }  // namespace
 
-std::string one_change(const std::vector<RoundRisk>& risks, const AskedRound& asked, const FabricLook& look,
+OneChange one_change(const std::vector<RoundRisk>& risks, const AskedRound& asked, const FabricLook& look,
                        const std::vector<JudgedWay>& ways, const Way& as_asked) {
-    if (!look.shares.why_none.empty()) return "Nothing can be advised: " + look.shares.why_none;
+    if (!look.shares.why_none.empty()) return {false, look.shares.why_none};
     if (look.shares.colour_range < kFaint)
-        return "Make the colours differ more: a stronger dye or a lighter ground. As it is the contrast is " +
-               std::string(look.shares.colour_range < kOneColourRange ? "too small to be seen" : "faint") + " (colour range " +
-               number_text(look.shares.colour_range, 1) + ").";
+        return {true, "Make the colours differ more: a stronger dye or a lighter ground. As it is the contrast is " +
+                          std::string(look.shares.colour_range < kOneColourRange ? "too small to be seen" : "faint") +
+                          " (colour range " + number_text(look.shares.colour_range, 1) + ")."};
     const RoundRisk* own = risk_at(risks, asked.stitches);
     require(own != nullptr, "the asked-for round is among the lengths");
-    if (own->known && own->risk > kClearRisk) return at_the_asked_round(risks, asked, own->risk, ways, as_asked);
+    if (own->known && own->risk > kClearRisk) return {true, at_the_asked_round(risks, asked, own->risk, ways, as_asked)};
     const RoundRisk* worst = worst_usual(risks);
     if (worst != nullptr && worst->risk > kClearRisk) {
         std::string clear;
         for (const ClearStretch& stretch : clear_stretches(risks))
             if (asked.yarn_per_round_mm >= stretch.from_mm - 1 && asked.yarn_per_round_mm <= stretch.to_mm + 1)
                 clear = " Say in the listing that it is clear at " + stretch_in_words(stretch) + ".";
-        return "Nothing for your own round, but not every customer's is clear: at " +
-               number_text(worst->yarn_per_round_mm / 10, 0) + " cm (" + std::to_string(worst->stitches) +
-               " stitches) it pools for " + of_hundred(worst->risk) + "." + clear +
-               " A small change may cure it: loopread lay --nudge.";
+        return {true, "Your own round is clear, but not every customer's: at " +
+                          number_text(worst->yarn_per_round_mm / 10, 0) + " cm (" + std::to_string(worst->stitches) +
+                          " stitches) it pools for " + of_hundred(worst->risk) + "." + clear +
+                          " A small change to the design may cure it: loopread lay --nudge."};
     }
-    if (look.verdict.kind == "pools") return about_slanting(ways, as_asked);
-    return "Nothing needs changing: it stays clear of pools at any round of 75 to 100 cm.";
+    if (look.verdict.kind == "pools") return {false, about_slanting(ways, as_asked)};
+    return {false, "It stays clear of pools at any round of 75 to 100 cm."};
 }
 
 }  // namespace loopread

@@ -21,6 +21,7 @@ constexpr std::size_t kBroadStripesFrom = 3;  // sharp borders from which broad 
 constexpr double kBroadBorder = 1.3;          // of the colour range: two colours in turn lie two ranges apart, a line of
                                               // motifs and its ground about one
 constexpr double kAnyBorder = 0.7;            // of the colour range: once there are broad stripes, every border counts
+constexpr double kBroadFrom = 8;              // rounds; borders closer than that are not all found
 constexpr double kLongRunsFrom = 0.5;         // of the yarn
 constexpr std::size_t kFewestLongRuns = 3;    // fewer are no stripes
 constexpr double kDashesFrom = 0.15;          // of dash + speckle: runs of five stitches on
@@ -140,11 +141,11 @@ std::string with_rest(const std::string& words, const Shares& shares, const Plai
 }
 
 std::string stripes_in_words(const Shares& shares, const PlainRounds& rounds, double rounds_per_run) {
-    if (fades(shares)) {  // broad ones: borders tell them apart, where the smaller stripes would pass for slivers
-        const std::size_t borders = sharp_borders(rounds, kAnyBorder * shares.colour_range);
-        const double height = static_cast<double>(rounds.rounds()) / static_cast<double>(borders + 1);
-        return "Broad stripes of " + of_rounds(height, rounds.worked);
-    }
+    // Of broad ones the borders tell most: the smaller among them would pass for slivers of the others.
+    const std::size_t borders = sharp_borders(rounds, kAnyBorder * shares.colour_range);
+    const double between = static_cast<double>(rounds.rounds()) / static_cast<double>(borders + 1);
+    if (fades(shares) || (borders >= kBroadStripesFrom && between >= kBroadFrom))
+        return "Broad stripes of " + of_rounds(between, rounds.worked);
     // Rounds in which one stripe passes into the next make stripes look lower than the runs they are knitted from.
     const double height = std::max(stripe_height(rounds, shares.colour_range).value_or(0), rounds_per_run);
     return height > 0 ? "Stripes of " + of_rounds(height, rounds.worked) : "Stripes";

@@ -118,9 +118,9 @@ TEST_SUITE("shares") {
     }
 
     TEST_CASE("risk counts knitters, and the same ones with 1 thread and with 4") {
-        const TwoEnds ends{motley_end(50, 3), motley_end(44, 4), 2};
+        const TwoEnds ends{pooling_yarn(0, 50), pooling_yarn(8, 44), 2};
         const SweepPlan plan = plan_of({40, 50, 61, 64, 65, 77});
-        const RiskOptions options{.knitters = 24, .pooling_from = 0.1, .contrast_from = 3};
+        const RiskOptions options{.knitters = 24};
         RiskOptions one = options, four = options;
         one.threads = 1;
         four.threads = 4;

@@ -18,7 +18,8 @@ struct PagePicture {
 struct PreviewPage {
     std::string title;
     std::string sentence;              ///< what it will look like
-    std::string change;                ///< the one thing to change; may be empty
+    std::string change_heading;        ///< "One thing to change:"
+    std::string change;                ///< what it is; may be empty
     std::vector<std::string> facts;    ///< figures under the sentence
     std::vector<std::string> assumed;  ///< figures that were not measured
     std::vector<std::string> warnings;
