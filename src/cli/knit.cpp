@@ -26,7 +26,7 @@ FabricDrawing drawing_for(const Knitting& knitting, std::size_t balls, std::uint
     FabricDrawing drawing;
     drawing.seed = seed;
     drawing.pixels_per_stitch = std::clamp(kWidest / static_cast<double>(balls) / knitting.stitches, 3.0, 16.0);
-    const double row = drawing.pixels_per_stitch * (knitting.gauge.row_height() / knitting.gauge.stitch_width());
+    const double row = pixels_per_round(drawing, knitting);
     drawing.most_rounds = std::max(1, static_cast<int>(kTallest / row));
     return drawing;
 }

@@ -130,6 +130,19 @@ std::vector<std::string> knitting_warnings(const std::vector<KnittedBall>& balls
     return warnings;
 }
 
+double pixels_per_round(const FabricDrawing& drawing, const Knitting& knitting) {
+    return drawing.pixels_per_stitch / wale_per_course(knitting);
+}
+
+KnittedBall plain_piece(const ColourRun& run, const Knitting& knitting, int stitches, int rounds) {
+    KnittedBall ball;
+    ball.run = run;
+    ball.ball_mm = run.length_mm();
+    ball.garment = knitting.worked() == Worked::in_the_round ? tube(stitches, rounds) : flat(stitches, rounds);
+    ball.fabric = knitted(ball.run, ball.garment, knitting.yarn_per_stitch);
+    return ball;
+}
+
 Image drawn_fabric(const KnittedBall& ball, const Knitting& knitting, const FabricDrawing& drawing) {
     const Cloth cloth = fabric_cloth(ball.fabric, ball.run, drawing.most_rounds);
     const double ratio = wale_per_course(knitting);
@@ -147,7 +160,7 @@ Picture8 knitted_sheet(const std::vector<KnittedBall>& balls, const Knitting& kn
     std::vector<FabricPanel> panels;
     FabricSheetScale scale;
     scale.pixels_per_cm = drawing.pixels_per_stitch * knitting.gauge.stitches / 10;
-    scale.pixels_per_round = drawing.pixels_per_stitch / wale_per_course(knitting);
+    scale.pixels_per_round = pixels_per_round(drawing, knitting);
     scale.counting = knitting.worked() == Worked::back_and_forth ? "row" : "round";
     for (const KnittedBall& ball : balls) {
         const int rounds = static_cast<int>(ball.fabric.rounds.size());

@@ -37,6 +37,9 @@ struct FabricDrawing {
     std::uint64_t seed = 1;
     int sights = ClothLook{}.sights;
 };
+double pixels_per_round(const FabricDrawing& drawing, const Knitting& knitting);
+/// A plain piece of the yarn with the knitting's stitches, at any stitch count; at most so many rounds.
+KnittedBall plain_piece(const ColourRun& run, const Knitting& knitting, int stitches, int rounds);
 Image drawn_fabric(const KnittedBall& ball, const Knitting& knitting, const FabricDrawing& drawing);
 /// A stitch of the knitting as it can be drawn.
 DrawnShape drawn_stitch(const Knitting& knitting);

@@ -11,7 +11,6 @@
 #include "loopread/draw/lays_sheet.h"
 #include "loopread/image/sampling.h"
 #include "loopread/photo/write.h"
-#include "loopread/shape/garments.h"
 #include "loopread/unravel/unravelled.h"
 
 namespace loopread::cli {
@@ -74,14 +73,10 @@ Preview preview_of(const ColourRun& run, const Knitting& knitting, std::uint64_t
     drawing.seed = seed;
     drawing.sights = 12;
     drawing.pixels_per_stitch = std::clamp(kFabricWidth / knitting.stitches, 2.0, 12.0);
-    const double row = drawing.pixels_per_stitch * (knitting.gauge.row_height() / knitting.gauge.stitch_width());
+    const double row = pixels_per_round(drawing, knitting);
     drawing.most_rounds = std::max(4, static_cast<int>(kDesignHeight / row));
-    KnittedBall ball;
-    ball.run = run;
     const int rounds = std::max(1, static_cast<int>(run.length_mm() / knitting.yarn_per_round().value));
-    ball.garment = knitting.worked() == Worked::in_the_round ? tube(knitting.stitches, rounds)
-                                                             : flat(knitting.stitches, rounds);
-    ball.fabric = knitted(ball.run, ball.garment, knitting.yarn_per_stitch);
+    const KnittedBall ball = plain_piece(run, knitting, knitting.stitches, rounds);
     return {drawn_fabric(ball, knitting, drawing), look_of(ball, knitting).verdict.sentence};
 }
 

@@ -6,7 +6,6 @@
 #include "cli/progress.h"
 #include "loopread/base/text.h"
 #include "loopread/photo/write.h"
-#include "loopread/shape/garments.h"
 #include "loopread/unravel/unravelled.h"
 
 namespace loopread::cli {
@@ -114,20 +113,17 @@ std::string what_would_help(const NudgeTrials& trials, Json& tried) {
 /// The first rounds at the stitch count where it pooled most, before and after.
 Picture8 before_and_after(const NudgeTrials& trials, const Knitting& knitting, const Nudge& nudge,
                           std::uint64_t seed) {
+    constexpr int kRounds = 90;
     const std::vector<ColourRun> before = trials.runs({});
     const std::vector<ColourRun> after = trials.runs(nudge);
     const int stitches = trials.worst_count(before);
     FabricDrawing drawing;
     drawing.seed = seed;
     drawing.pixels_per_stitch = std::clamp(700.0 / stitches, 3.0, 12.0);
-    const double row = drawing.pixels_per_stitch * (knitting.gauge.row_height() / knitting.gauge.stitch_width());
+    const double row = pixels_per_round(drawing, knitting);
     std::vector<FabricPanel> panels;
     const auto add = [&](const ColourRun& run, const std::string& title) {
-        KnittedBall ball;
-        ball.run = run;
-        ball.garment = knitting.worked() == Worked::in_the_round ? tube(stitches, 90) : flat(stitches, 90);
-        ball.fabric = knitted(ball.run, ball.garment, knitting.yarn_per_stitch);
-        panels.push_back({drawn_fabric(ball, knitting, drawing), title,
+        panels.push_back({drawn_fabric(plain_piece(run, knitting, stitches, kRounds), knitting, drawing), title,
                           std::to_string(stitches) + " stitches, " +
                               number_text(stitches * knitting.yarn_per_stitch.value / 10, 1) +
                               " cm a round, where it pooled most"});
@@ -137,7 +133,7 @@ Picture8 before_and_after(const NudgeTrials& trials, const Knitting& knitting, c
     FabricSheetScale scale;
     scale.pixels_per_cm = drawing.pixels_per_stitch * knitting.gauge.stitches / 10;
     scale.pixels_per_round = row;
-    scale.rounds = 90;
+    scale.rounds = kRounds;
     scale.counting = knitting.worked() == Worked::in_the_round ? "round" : "row";
     return fabric_sheet(panels, scale);
 }

@@ -92,15 +92,6 @@ std::string of_hundred(double risk) {
     return "pools for " + std::to_string(std::lround(100 * risk)) + " of 100 knitters";
 }
 
-/// The beginning of a plain piece at another stitch count with the same stitches.
-KnittedBall swatch_of(const ColourRun& run, const Knitting& knitting, int stitches, int rounds) {
-    KnittedBall ball;
-    ball.run = run;
-    ball.garment = knitting.worked() == Worked::in_the_round ? tube(stitches, rounds) : flat(stitches, rounds);
-    ball.fabric = knitted(ball.run, ball.garment, knitting.yarn_per_stitch);
-    return ball;
-}
-
 class Swatches {
 public:
     Swatches(const std::vector<ColourRun>& runs, const Knitting& knitting, std::uint64_t seed, int count)
@@ -108,7 +99,7 @@ public:
 
     PoolingSwatch at(const RoundRisk& risk, const std::string& title) const {
         const int all = static_cast<int>(runs_.front().length_mm() / risk.yarn_per_round_mm);
-        const KnittedBall whole = swatch_of(runs_.front(), knitting_, risk.stitches, std::max(1, all));
+        const KnittedBall whole = plain_piece(runs_.front(), knitting_, risk.stitches, std::max(1, all));
         PoolingSwatch swatch = drawn(runs_.front(), risk.stitches, title);
         swatch.lines = {std::to_string(risk.stitches) + " stitches, " + number_text(risk.yarn_per_round_mm / 10, 1) +
                             " cm a round",
@@ -138,10 +129,9 @@ private:
         drawing.seed = seed_;
         drawing.sights = 16;
         drawing.pixels_per_stitch = std::clamp(width_ / stitches, 2.0, 12.0);
-        const double row =
-            drawing.pixels_per_stitch * (knitting_.gauge.row_height() / knitting_.gauge.stitch_width());
+        const double row = pixels_per_round(drawing, knitting_);
         const int rounds = std::max(4, static_cast<int>(kSwatchHeight / row));
-        return {drawn_fabric(swatch_of(run, knitting_, stitches, rounds), knitting_, drawing), title, {}};
+        return {drawn_fabric(plain_piece(run, knitting_, stitches, rounds), knitting_, drawing), title, {}};
     }
 
     const std::vector<ColourRun>& runs_;

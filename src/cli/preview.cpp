@@ -65,7 +65,7 @@ Picture8 overview(const BlankInput& blank, const std::vector<ColourRun>& strands
     FabricDrawing drawing;
     drawing.seed = seed;
     drawing.pixels_per_stitch = std::clamp(420.0 / knitting.stitches, 3.0, 12.0);
-    const double row = drawing.pixels_per_stitch * (knitting.gauge.row_height() / knitting.gauge.stitch_width());
+    const double row = pixels_per_round(drawing, knitting);
     drawing.most_rounds = std::max(1, static_cast<int>(kHeight / row));
     for (const KnittedBall& ball : balls)
         sheet.fabric.push_back({drawn_fabric(ball, knitting, drawing), ball.name,
