@@ -242,7 +242,7 @@ LayFiles lay_files(const BlankSource& source, const BlankInput& blank, const Kni
         return way.way == found.as_asked && way.tie == best.tie;
     });
     sheet.headline = stays ? "Lay it as you have it" : "Best " + way_in_words(best.way);
-    sheet.why = why_in_words(found.ways, found.as_asked, plan.aim);
+    sheet.why = why_in_words(found.ways, found.as_asked, plan.aim, plan.chance.knitters);
     for (const JudgedWay& way : found.ways)
         sheet.panels.push_back(panel_of(way, *std::find_if(findings.begin(), findings.end(), [&](const WayFindings& f) {
             return f.way == way.way;

@@ -151,7 +151,8 @@ std::vector<JudgedWay> ranked(std::vector<JudgedWay> ways, Aim aim, int knitters
     return ways;
 }
 
-std::string why_in_words(const std::vector<JudgedWay>& ways, const Way& as_drawn, Aim aim) {
+std::string why_in_words(const std::vector<JudgedWay>& ways, const Way& as_drawn, Aim aim,
+                         int knitters) {
     require(!ways.empty(), "there are ways");
     const JudgedWay& best = ways.front();
     const JudgedWay& worst = ways.back();
@@ -161,10 +162,12 @@ std::string why_in_words(const std::vector<JudgedWay>& ways, const Way& as_drawn
                look_in_words(best) + "): choose by which end should be at the cuff.";
     const auto own = std::find_if(ways.begin(), ways.end(), [&](const JudgedWay& w) { return w.way == as_drawn; });
     const auto judged_in_words = [&](const JudgedWay& way) { return risk_in_words(way.pool_risk) + "; " + look_in_words(way); };
-    if (own != ways.end() && own->tie == best.tie)
-        return "Lay it as you have it: nothing comes out better for " + aim_in_words(aim) + " (" +
-               judged_in_words(*own) + "). Worst would be " + way_in_words(worst.way) + " (" +
-               judged_in_words(worst) + ").";
+    if (own != ways.end() && own->tie == best.tie) {
+        const std::string words = "Lay it as you have it: nothing comes out better for " + aim_in_words(aim) + " (it " +
+                                  judged_in_words(*own) + ").";
+        if (aim == Aim::no_pool && same_risk(worst.pool_risk, own->pool_risk, knitters)) return words;
+        return words + " Worst would be " + way_in_words(worst.way) + " (" + judged_in_words(worst) + ").";
+    }
     std::string words = upper_first(way_in_words(best.way)) + " is best for " + aim_in_words(aim) + ": it " +
                         risk_in_words(best.pool_risk) + " (" + look_in_words(best) + ")";
     if (own != ways.end())

@@ -151,8 +151,10 @@ std::optional<int> nearest_clear_count(const std::vector<RoundRisk>& risks, cons
 std::string risk_in_words(const std::vector<RoundRisk>& risks, const AskedRound& asked) {
     const RoundRisk& own = at_asked(risks, asked);
     const std::string place = "at " + cm(asked.yarn_per_round_mm, 1) + " of yarn in a round (" +
-                              std::to_string(asked.stitches) + " stitches)";
-    if (!own.known) return "There is too little yarn to tell " + place + ".";
+                              std::to_string(asked.stitches) + (asked.stitches == 1 ? " stitch)" : " stitches)");
+    if (!own.known)
+        return "Nothing can be told of pools " + place + ": it takes " + std::to_string(kFewestStitches) +
+               " stitches and " + std::to_string(kFewestRounds) + " rounds.";
     if (std::lround(100 * own.risk) == 0) return "No one of 100 knitters would see marked pools " + place + ".";
     return of_hundred(own.risk) + " of 100 knitters would see marked pools " + place + ".";
 }
