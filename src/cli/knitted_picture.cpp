@@ -22,17 +22,9 @@ Garment planned_garment(const Knitting& knitting, double yarn_mm) {
     GarmentSize size = knitting.size;
     const bool by_yarn = knitting.shape == "tube" || knitting.shape == "flat";
     if (by_yarn && !size.rounds)
-        size.rounds = std::max(
-            1, static_cast<int>(std::min(100'000.0, yarn_mm / knitting.yarn_per_round().value + 1e-9)));
+        size.rounds =
+            std::max(1, static_cast<int>(std::min(100'000.0, yarn_mm / knitting.yarn_per_round().value + 1e-9)));
     return garment(knitting.shape, size);
-}
-
-void check_enough(const Knitting& knitting, double yarn_mm) {
-    const double round_mm = knitting.yarn_per_round().value;
-    if (round_mm > yarn_mm)
-        throw Error(ErrorKind::usage, "--stitches: one round takes " + number_text(round_mm / 1000, 1) +
-                                          " m, more than the " + number_text(yarn_mm / 1000, 1) +
-                                          " m of the strand; ask for fewer stitches");
 }
 
 KnittedBall knitted_ball(std::string name, ColourRun run, double ball_mm, Garment planned, const Knitting& knitting) {
@@ -72,6 +64,15 @@ std::vector<ColourRun> runs_to_knit(const std::vector<ColourRun>& strands, const
     return runs;
 }
 
+void check_round_fits(const std::vector<ColourRun>& runs, const Knitting& knitting) {
+    const double round_mm = knitting.yarn_per_round().value;
+    for (const ColourRun& run : runs)
+        if (round_mm > run.length_mm())
+            throw Error(ErrorKind::usage, "--stitches: one round takes " + number_text(round_mm / 1000, 1) +
+                                              " m, more than the " + number_text(run.length_mm() / 1000, 1) +
+                                              " m of the strand; ask for fewer stitches");
+}
+
 std::vector<TwoEnds> ends_to_knit(const std::vector<ColourRun>& runs, int every) {
     std::vector<TwoEnds> ends;
     for (std::size_t i = 0; i < runs.size(); ++i)
@@ -81,15 +82,14 @@ std::vector<TwoEnds> ends_to_knit(const std::vector<ColourRun>& runs, int every)
 
 std::vector<KnittedBall> knitted_balls(const std::vector<ColourRun>& strands, const Knitting& knitting) {
     const std::vector<ColourRun> runs = runs_to_knit(strands, knitting);
+    check_round_fits(runs, knitting);
     const std::string piece = knitting.shape == "sock" ? "sock " : "piece ";
     std::vector<KnittedBall> balls;
     for (std::size_t i = 0; i < runs.size(); ++i) {
         const double yarn_mm = runs[i].length_mm();
-        check_enough(knitting, yarn_mm);
         Garment planned = planned_garment(knitting, yarn_mm);
         if (knitting.alternate > 0) {
-            ColourRun taken =
-                alternated(ends_to_knit(runs, knitting.alternate)[i], planned, knitting.yarn_per_stitch);
+            ColourRun taken = alternated(ends_to_knit(runs, knitting.alternate)[i], planned, knitting.yarn_per_stitch);
             balls.push_back(knitted_ball(runs.size() == 1 ? "both ends of the ball" : piece + std::to_string(i + 1),
                                          std::move(taken), yarn_mm, std::move(planned), knitting));
             continue;
@@ -106,8 +106,8 @@ std::string yarn_left_in_words(const KnittedBall& ball, const Knitting& knitting
     if (left >= 0 && !ball.fabric.ran_out())
         return number_text(left / 1000, 0) + " m left over, " + number_text(100 * left / ball.ball_mm, 0) +
                " % of the " + (knitting.alternate > 0 ? "yarn" : "ball");
-    const Section section = ball.fabric.rounds.empty() ? ball.garment.rounds.front().section
-                                                       : ball.fabric.rounds.back().round.section;
+    const Section section =
+        ball.fabric.rounds.empty() ? ball.garment.rounds.front().section : ball.fabric.rounds.back().round.section;
     return "the yarn ends in the " + section_in_words(section) +
            (knitting.worked() == Worked::back_and_forth ? ", row " : ", round ") +
            std::to_string(ball.fabric.rounds.size()) + " of " + std::to_string(ball.garment.rounds.size()) + "; " +

@@ -15,12 +15,15 @@ namespace loopread::cli {
 
 /// One ball (or, alternating, two ends of yarn) knitted up.
 struct KnittedBall {
-    std::string name;      ///< "ball A"; "sock 1" where two balls take turns
-    ColourRun run;         ///< from the end that is knitted first
-    double ball_mm = 0;    ///< yarn there was for it
-    Garment garment;       ///< as planned
+    std::string name;    ///< "ball A"; "sock 1" where two balls take turns
+    ColourRun run;       ///< from the end that is knitted first
+    double ball_mm = 0;  ///< yarn there was for it
+    Garment garment;     ///< as planned
     Fabric fabric;
 };
+
+/// @throws Error(usage) where one round takes more than a run holds
+void check_round_fits(const std::vector<ColourRun>& runs, const Knitting& knitting);
 
 /// The asked-for balls, each knitted from its chosen end.
 std::vector<KnittedBall> knitted_balls(const std::vector<ColourRun>& strands, const Knitting& knitting);

@@ -51,7 +51,7 @@ void run_lay(const LayOptions& options, std::ostream& out) {
     const BlankInput blank = source.blank();
     const WindingOptions winding = winding_options(options.blank, seed);
     const Knitting knitting = settled(options.knitting, blank.layout.strands);
-    check_enough_to_tell({unravelled(blank, winding)}, knitting, options.chance);
+    check_enough_to_tell(runs_to_knit(unravelled(blank, winding), knitting), knitting, options.chance);
     const LayPlan plan{options.chance, chosen_aim(options.aim), seed};
     LayFiles files = lay_files(source, blank, knitting, winding, plan);
     std::vector<std::string> assumed = blank.assumed;
@@ -59,7 +59,8 @@ void run_lay(const LayOptions& options, std::ostream& out) {
     files.summary["assumed"] = assumed;
     std::vector<std::string> warnings = blank.warnings;
     if (source.has_other_side())
-        warnings.emplace_back("the picture of the other side shows the blank as it is; laid another way it is not used");
+        warnings.emplace_back(
+            "the picture of the other side shows the blank as it is; laid another way it is not used");
     files.summary["warnings"] = warnings;
     std::string headline = files.summary["sentence"].get<std::string>();
     outputs.add("lays.csv", std::move(files.csv));

@@ -11,7 +11,7 @@
 namespace loopread::cli {
 namespace {
 
-constexpr int kFirstKnitters = 20;      // a quick look, on one ball, before all knitters knit both
+constexpr int kFirstKnitters = 20;         // a quick look, on one ball, before all knitters knit both
 constexpr double kQuickLookMargin = 0.15;  // by which a quick look may be wrong
 
 std::string of_hundred(double risk) {
@@ -64,9 +64,12 @@ public:
     /// The stitch count at which a design pools most.
     int worst_count(const std::vector<ColourRun>& strands) const {
         const std::vector<SweepPoint> points = all_.swept(strands.front());
-        return std::max_element(points.begin(), points.end(), [](const SweepPoint& a, const SweepPoint& b) {
-                   return a.pool_risk != b.pool_risk ? a.pool_risk < b.pool_risk : a.shares.pool < b.shares.pool;
-               })->stitches;
+        return std::max_element(points.begin(), points.end(),
+                                [](const SweepPoint& a, const SweepPoint& b) {
+                                    return a.pool_risk != b.pool_risk ? a.pool_risk < b.pool_risk
+                                                                      : a.shares.pool < b.shares.pool;
+                                })
+            ->stitches;
     }
 
 private:
@@ -111,8 +114,7 @@ std::string what_would_help(const NudgeTrials& trials, Json& tried) {
 }
 
 /// The first rounds at the stitch count where it pooled most, before and after.
-Picture8 before_and_after(const NudgeTrials& trials, const Knitting& knitting, const Nudge& nudge,
-                          std::uint64_t seed) {
+Picture8 before_and_after(const NudgeTrials& trials, const Knitting& knitting, const Nudge& nudge, std::uint64_t seed) {
     constexpr int kRounds = 90;
     const std::vector<ColourRun> before = trials.runs({});
     const std::vector<ColourRun> after = trials.runs(nudge);
@@ -149,20 +151,28 @@ Picture8 stencil_picture(const Plane& amount, double strength) {
     return picture;
 }
 
+/// A TOML basic string.
 std::string toml_text(const std::string& text) {
+    static constexpr char kDigits[] = "0123456789abcdef";
     std::string out = "\"";
     for (const char c : text) {
+        const auto code = static_cast<unsigned char>(c);
+        if (code < 0x20 || code == 0x7f) {
+            out += std::string("\\u00") + kDigits[code >> 4] + kDigits[code & 15];
+            continue;
+        }
         if (c == '"' || c == '\\') out += '\\';
         out += c;
     }
     return out + '"';
 }
 
-/// The layers of the design over their nudged stencils. The ground stays as it was: a colour, a fade, or its picture.
+/// The layers of the design over their nudged stencils.
+/// @param ground_picture  instead of its colour or fade; may be empty
 std::string nudged_toml(const Design& design, const std::vector<std::string>& stencils,
                         const std::string& ground_picture) {
     std::string toml = "undyed = " + toml_text(hex_text(design.undyed)) + "\n\n[ground]\n";
-    if (design.ground.picture) {
+    if (!ground_picture.empty()) {
         toml += "picture = " + toml_text(ground_picture) + "\n";
     } else if (design.ground.colours.size() == 1) {
         toml += "colour = " + toml_text(hex_text(design.ground.colours.front())) + "\n";
@@ -192,8 +202,11 @@ void add_design(NudgeFiles& out, const BlankSource& source, const Paint& paint) 
         out.files.emplace_back(names.back(),
                                png_bytes(stencil_picture(paint.layers[i].amount, design.layers[i].strength)));
     }
+    // Turned, a fade or a picture lies as the stencils now do; the new design is the right way up as it is.
+    const Lay& lay = source.asked_lay();
+    const bool turned = lay.ravel_edge != RavelEdge::top || lay.rotate != QuarterTurn::none || lay.mirror != Mirror::no;
     std::string ground;
-    if (design.ground.picture) {
+    if (design.ground.picture || (turned && design.ground.colours.size() > 1)) {
         ground = "nudged-ground.png";
         out.files.emplace_back(ground, png_bytes(encoded(paint.ground)));
     }

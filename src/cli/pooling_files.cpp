@@ -15,6 +15,7 @@ namespace {
 
 constexpr double kSwatchesWidth = 1340;  // pixels of the chart that its pieces of fabric share
 constexpr double kSwatchHeight = 230;
+constexpr double kStopsMatching = 1.5;  // chosen: times the difference of a pair that matches as well as it can
 
 void append_row(std::string& csv, const SweepPoint& point, int strand) {
     const Shares& s = point.shares;
@@ -60,7 +61,7 @@ TurnsRisk risk_by_turns(const std::vector<ColourRun>& runs, const SweepPlan& pla
     if (knitting.alternate == 0) return out;
     SweepPlan fours = plan;
     std::erase_if(fours.stitches, [&](int n) { return n % 4 != 0 && n != knitting.stitches; });
-    const KnitterSweep sweep(runs.front().length(), fours, options);
+    const KnitterSweep sweep(std::max(runs.front().length(), runs.back().length()), fours, options);
     out.counts = fours.stitches;
     out.risks.assign(out.counts.size(), 0);
     for (const TwoEnds& ends : ends_to_knit(runs, knitting.alternate)) {
@@ -101,16 +102,15 @@ public:
         const int all = static_cast<int>(runs_.front().length_mm() / risk.yarn_per_round_mm);
         const KnittedBall whole = plain_piece(runs_.front(), knitting_, risk.stitches, std::max(1, all));
         PoolingSwatch swatch = drawn(runs_.front(), risk.stitches, title);
-        swatch.lines = {std::to_string(risk.stitches) + " stitches, " + number_text(risk.yarn_per_round_mm / 10, 1) +
-                            " cm a round",
-                        risk.known ? of_hundred(risk.risk) : "too little yarn to tell", words_of(whole, risk)};
+        swatch.lines = {
+            std::to_string(risk.stitches) + " stitches, " + number_text(risk.yarn_per_round_mm / 10, 1) + " cm a round",
+            risk.known ? of_hundred(risk.risk) : "too little yarn to tell", words_of(whole, risk)};
         return swatch;
     }
 
     PoolingSwatch by_turns(const TwoEnds& ends, const std::string& title, std::optional<double> risk) const {
         const Garment piece = tube(knitting_.stitches, 4000);
-        PoolingSwatch swatch =
-            drawn(alternated(ends, piece, knitting_.yarn_per_stitch), knitting_.stitches, title);
+        PoolingSwatch swatch = drawn(alternated(ends, piece, knitting_.yarn_per_stitch), knitting_.stitches, title);
         swatch.lines = {"two ends by turns, every " + std::to_string(knitting_.alternate) + " rounds",
                         risk ? of_hundred(*risk) : ""};
         return swatch;
@@ -151,8 +151,8 @@ std::vector<PoolingSwatch> swatches_of(const PoolingFiles& found, const std::vec
     std::vector<PoolingSwatch> swatches = {draw.at(asked, "as asked"), draw.at(best, "fewest pools"),
                                            draw.at(worst, "most pools")};
     for (std::size_t i = 0; i < pairs.size(); ++i)
-        swatches.push_back(draw.by_turns(pairs[i], "sock " + std::to_string(i + 1) + ", by turns",
-                                         turns.at(knitting.stitches)));
+        swatches.push_back(
+            draw.by_turns(pairs[i], "sock " + std::to_string(i + 1) + ", by turns", turns.at(knitting.stitches)));
     return swatches;
 }
 
@@ -206,36 +206,43 @@ Json turns_json(const std::vector<ColourRun>& runs, const Knitting& knitting, co
 /// Whether a pair whose balls take turns still matches.
 std::string matching_in_words(const Json& difference) {
     const auto figure = [&](const char* name) { return number_text(difference[name].get<double>(), 1); };
-    return "Begin both socks with the near end: stitch for stitch they then differ by " +
-           figure("both_begun_with_the_near_end") + " (CIEDE2000; one ball a sock: " + figure("one_end_each") +
-           "). Begun with different ends they stop matching: " + figure("one_begun_with_the_far_end") + ".";
+    const double near = difference["both_begun_with_the_near_end"].get<double>();
+    const double far = difference["one_begun_with_the_far_end"].get<double>();
+    const std::string words = "Begin both socks with the near end: stitch for stitch they then differ by " +
+                              figure("both_begun_with_the_near_end") +
+                              " (CIEDE2000; one ball a sock: " + figure("one_end_each") +
+                              "). Begun with different ends they ";
+    return words + (far > kStopsMatching * near ? "stop matching: " : "match no worse: ") +
+           figure("one_begun_with_the_far_end") + ".";
 }
 
 }  // namespace
 
-bool enough_to_tell(const std::vector<ColourRun>& strands, const Knitting& knitting, const ChanceOptions& chance) {
-    const double yarn_mm = strands.front().length_mm();
+bool enough_to_tell(const std::vector<ColourRun>& runs, const Knitting& knitting, const ChanceOptions& chance) {
     const std::vector<int> counts = swept_counts(chance, knitting);
+    const double shortest_mm = std::min_element(runs.begin(), runs.end(), [](const ColourRun& a, const ColourRun& b) {
+                                   return a.length_mm() < b.length_mm();
+                               })->length_mm();
     return std::any_of(counts.begin(), counts.end(), [&](int stitches) {
         const double round_mm = stitches * knitting.yarn_per_stitch.value;
-        return stitches >= kFewestStitches && yarn_mm / round_mm >= static_cast<double>(kFewestRounds);
+        return stitches >= kFewestStitches && shortest_mm / round_mm >= static_cast<double>(kFewestRounds);
     });
 }
 
-void check_enough_to_tell(const std::vector<ColourRun>& strands, const Knitting& knitting,
-                          const ChanceOptions& chance) {
-    if (!enough_to_tell(strands, knitting, chance))
+void check_enough_to_tell(const std::vector<ColourRun>& runs, const Knitting& knitting, const ChanceOptions& chance) {
+    if (!enough_to_tell(runs, knitting, chance))
         throw Error(ErrorKind::input,
-                    "the yarn of " + number_text(strands.front().length_mm() / 1000, 1) + " m does not give " +
+                    "the yarn of " + number_text(runs.front().length_mm() / 1000, 1) + " m does not give " +
                         std::to_string(kFewestRounds) + " rounds of " + std::to_string(kFewestStitches) +
                         " stitches or more at any of these counts, so nothing can be said about pools; take more yarn, "
                         "or fewer stitches with --counts");
+    check_round_fits(runs, knitting);
 }
 
 PoolingFiles pooling_files(const std::vector<ColourRun>& strands, const Knitting& knitting, const PoolingPlan& plan) {
-    check_enough_to_tell(strands, knitting, plan.chance);
     const RiskOptions options = risk_options(plan.chance, plan.seed);
     const std::vector<ColourRun> runs = runs_to_knit(strands, knitting);
+    check_enough_to_tell(runs, knitting, plan.chance);
     SweepPlan sweep;
     sweep.stitches = swept_counts(plan.chance, knitting);
     sweep.yarn_per_stitch_mm = knitting.yarn_per_stitch.value;
@@ -255,8 +262,7 @@ PoolingFiles pooling_files(const std::vector<ColourRun>& strands, const Knitting
     chart.subtitle = chance_in_words(options);
     for (const RoundRisk& risk : found.risks)
         if (risk.known)
-            chart.points.push_back(
-                {risk.stitches, risk.yarn_per_round_mm / 10, risk.risk, turns.at(risk.stitches)});
+            chart.points.push_back({risk.stitches, risk.yarn_per_round_mm / 10, risk.risk, turns.at(risk.stitches)});
     chart.asked_cm = found.asked.yarn_per_round_mm / 10;
     chart.asked_stitches = found.asked.stitches;
     chart.clear_risk = kClearRisk;
@@ -265,8 +271,7 @@ PoolingFiles pooling_files(const std::vector<ColourRun>& strands, const Knitting
     chart.swatches = swatches_of(found, runs, knitting, turns, plan.seed);
     chart.advice = advice;
 
-    const auto asked_at = static_cast<std::size_t>(
-        &risk_at(found.risks, knitting.stitches) - found.risks.data());
+    const auto asked_at = static_cast<std::size_t>(&risk_at(found.risks, knitting.stitches) - found.risks.data());
     found.csv = pooling_csv(sweeps, knitting.strands);
     const Picture8 picture = pooling_chart(chart);
     found.png = png_bytes(picture);

@@ -23,10 +23,10 @@ struct PoolingPlan {
     std::uint64_t seed = 1;
 };
 
-/// Some stitch count gets three rounds of 16 stitches or more out of the yarn.
-bool enough_to_tell(const std::vector<ColourRun>& strands, const Knitting& knitting, const ChanceOptions& chance);
-/// @throws Error(input) where none does
-void check_enough_to_tell(const std::vector<ColourRun>& strands, const Knitting& knitting, const ChanceOptions& chance);
+/// Some stitch count gets three rounds of 16 stitches or more out of every run that is to be knitted.
+bool enough_to_tell(const std::vector<ColourRun>& runs, const Knitting& knitting, const ChanceOptions& chance);
+/// @throws Error(input) where none does, Error(usage) where the asked-for round takes more than a run holds
+void check_enough_to_tell(const std::vector<ColourRun>& runs, const Knitting& knitting, const ChanceOptions& chance);
 
 /// @param strands  all there are; the knitting chooses among them
 /// @throws as check_enough_to_tell

@@ -28,7 +28,7 @@ struct PreviewOptions {
 };
 
 constexpr double kPairPixelsPerCm = 20;  // of the page: single loops show, and it loads at once
-constexpr double kPageHeight = 1240;  // pixels of the first screen's pictures: sharp on a dense screen
+constexpr double kPageHeight = 1240;     // pixels of the first screen's pictures: sharp on a dense screen
 
 PagePicture page_picture(const Picture8& picture, const std::string& alt, const std::string& caption) {
     return {jpeg_bytes(picture, 86), alt, caption, picture.columns(), picture.rows()};
@@ -121,8 +121,9 @@ PreviewFindings found(const PreviewOptions& options, Outputs& outputs) {
     risk_options(options.chance, seed);
     swept_counts(options.chance, typed);
     if (typed.shape == "shawl")
-        throw Error(ErrorKind::usage, "--shape: preview looks for pools, and no two rows of a shawl are equally long; "
-                                      "see it with loopread knit");
+        throw Error(ErrorKind::usage,
+                    "--shape: preview looks for pools, and no two rows of a shawl are equally long; "
+                    "see it with loopread knit");
     if (typed.alternate > 0)
         throw Error(ErrorKind::usage, "--alternate: see it with loopread pooling or loopread knit");
     BlankSource source(options.image, options.blank, outputs, BlankSource::Ways::all);
@@ -134,8 +135,9 @@ PreviewFindings found(const PreviewOptions& options, Outputs& outputs) {
     f.look = look_of(f.balls.front(), f.knitting);
     f.warnings = f.blank.warnings;
     for (std::string& warning : knitting_warnings(f.balls, f.knitting)) f.warnings.push_back(std::move(warning));
-    if (!enough_to_tell(f.strands, f.knitting, options.chance)) {
-        f.warnings.emplace_back("too little yarn to tell pools from stripes: rounds of 16 stitches or more, three of them");
+    if (!enough_to_tell(runs_to_knit(f.strands, f.knitting), f.knitting, options.chance)) {
+        f.warnings.emplace_back(
+            "too little yarn to tell pools from stripes: rounds of 16 stitches or more, three of them");
         return f;
     }
     f.pooling = pooling_files(f.strands, f.knitting, {options.chance, seed});
@@ -170,12 +172,12 @@ PreviewPage page_of(const PreviewOptions& options, const PreviewFindings& f, con
         page.change_heading = change_heading(*f.change);
     }
     if (f.pooling) page.facts.push_back(f.pooling->summary["sentence"].get<std::string>());
-    const std::vector<std::string> more = {
-        pair_in_words(pair_range(summary)),
-                  "One row of the blank is " + number_text(summary["rounds_per_row"].get<double>(), 2) + " rounds of " +
-                      std::to_string(f.knitting.stitches) + " stitches.",
-                  number_text(f.strands.front().length_mm() / 1000, 0) + " m a ball; " +
-                      yarn_left_in_words(f.balls.front(), f.knitting) + "."};
+    const std::vector<std::string> more = {pair_in_words(pair_range(summary)),
+                                           "One row of the blank is " +
+                                               number_text(summary["rounds_per_row"].get<double>(), 2) + " rounds of " +
+                                               std::to_string(f.knitting.stitches) + " stitches.",
+                                           number_text(f.strands.front().length_mm() / 1000, 0) + " m a ball; " +
+                                               yarn_left_in_words(f.balls.front(), f.knitting) + "."};
     page.facts.insert(page.facts.end(), more.begin(), more.end());
     page.assumed = summary["assumed"].get<std::vector<std::string>>();
     page.warnings = summary["warnings"].get<std::vector<std::string>>();
@@ -202,18 +204,17 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
     drawing.most_rounds = 120;
     const Picture8 sheet = knitted_sheet(f.pieces, plain, drawing);
     const Picture8 blank_drawn = blank_picture(f.blank, f.winding, seed);
-    const Picture8 pair =
-        f.knitting.laid_flat()
-            ? laid_flat_sheet(f.balls, f.knitting, f.blank.layout.rows, {.pixels_per_cm = kPairPixelsPerCm, .seed = seed})
-            : sheet;
+    const Picture8 pair = f.knitting.laid_flat() ? laid_flat_sheet(f.balls, f.knitting, f.blank.layout.rows,
+                                                                   {.pixels_per_cm = kPairPixelsPerCm, .seed = seed})
+                                                 : sheet;
 
     PreviewPage page = page_of(options, f, summary);
     page.first_screen.push_back(page_picture(blank_drawn, "The blank as knitted and painted, ravel edge on top.",
                                              "the blank, ravel edge on top"));
     for (PagePicture& picture : pair_pictures(f, pair, seed)) page.first_screen.push_back(std::move(picture));
     if (f.pooling)
-        page.below.push_back({f.pooling->png, "Pool risk over the yarn in a round, with pieces of fabric and advice.", "",
-                              f.pooling->width, f.pooling->height});
+        page.below.push_back({f.pooling->png, "Pool risk over the yarn in a round, with pieces of fabric and advice.",
+                              "", f.pooling->width, f.pooling->height});
     page.below.push_back({files.strands_png, "Both strands as ribbons in the order they come off.", "",
                           files.strands_width, files.strands_height});
     page.below.push_back(page_picture(sheet, "The first rounds of each ball with single stitches showing.", ""));
@@ -245,8 +246,8 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
     outputs.add("index.html", page_html(page));
     outputs.write();
     report(out, options.common, summary, outputs,
-           f.look.verdict.sentence + (f.change ? "\n" + change_heading(*f.change) + " " + f.change->words : "") + "\nOpen " +
-               (options.common.output / "index.html").string());
+           f.look.verdict.sentence + (f.change ? "\n" + change_heading(*f.change) + " " + f.change->words : "") +
+               "\nOpen " + (options.common.output / "index.html").string());
 }
 
 }  // namespace

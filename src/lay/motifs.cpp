@@ -10,6 +10,9 @@ namespace {
 
 constexpr double kDyedFrom = 0.1;        // of full strength
 constexpr double kDiffersFrom = 8;       // CIEDE2000
+constexpr double kFaintFrom = 0.005;     // of full strength: a motif's soft surroundings
+constexpr double kFaintDiffersFrom = 2;  // CIEDE2000
+constexpr double kSurroundingsMm = 4;
 constexpr double kSmallestMm2 = 9;
 constexpr std::size_t kFewestMotifs = 6;
 constexpr double kMostCover = 0.6;
@@ -18,18 +21,43 @@ LinearRgb ground_pixel(const Paint& paint, int row, int column) {
     return paint.ground.size() == 1 ? paint.ground(0, 0) : paint.ground(row, column);
 }
 
-Grid<unsigned char> dyed_mask(const Paint& paint) {
+struct MaskLimits {
+    double dyed = 0;     ///< of full strength
+    double differs = 0;  ///< CIEDE2000
+};
+
+Grid<unsigned char> dyed_mask(const Paint& paint, MaskLimits limits) {
     Grid<unsigned char> mask(paint.raster.rows, paint.raster.columns, 0);
     for (int row = 0; row < mask.rows(); ++row)
         for (int column = 0; column < mask.columns(); ++column) {
             bool dyed = false;
             if (paint.picture)
                 dyed = delta_e_2000(lab_from_linear((*paint.picture)(row, column)),
-                                    lab_from_linear(ground_pixel(paint, row, column))) > kDiffersFrom;
-            for (const DyeLayer& layer : paint.layers) dyed = dyed || layer.amount(row, column) > kDyedFrom;
+                                    lab_from_linear(ground_pixel(paint, row, column))) > limits.differs;
+            for (const DyeLayer& layer : paint.layers) dyed = dyed || layer.amount(row, column) > limits.dyed;
             mask(row, column) = dyed ? 1 : 0;
         }
     return mask;
+}
+
+/// Gives each motif the faint pixels around it, ring by ring, the motif nearest first.
+void grow_into(const Grid<unsigned char>& faint, Grid<int>& owner, int rings) {
+    std::vector<std::pair<int, int>> edge, next;
+    for (int row = 0; row < owner.rows(); ++row)
+        for (int column = 0; column < owner.columns(); ++column)
+            if (owner(row, column) >= 0) edge.emplace_back(row, column);
+    for (int ring = 0; ring < rings && !edge.empty(); ++ring) {
+        next.clear();
+        for (const auto& [row, column] : edge)
+            for (const auto& [y, x] :
+                 {std::pair{row - 1, column}, {row + 1, column}, {row, column - 1}, {row, column + 1}}) {
+                if (y < 0 || x < 0 || y >= owner.rows() || x >= owner.columns()) continue;
+                if (!faint(y, x) || owner(y, x) >= 0) continue;
+                owner(y, x) = owner(row, column);
+                next.emplace_back(y, x);
+            }
+        edge.swap(next);
+    }
 }
 
 /// Fills one connected shape (corners count as touching), its pixels owned by `index`.
@@ -73,9 +101,8 @@ void set_lines(std::vector<FoundMotif>& found) {
     std::vector<double> heights;
     for (const auto& [motif, index] : found) heights.push_back(motif.bottom - motif.top);
     const double half = std::max(1.0, median(heights) / 2);
-    std::stable_sort(found.begin(), found.end(), [](const FoundMotif& a, const FoundMotif& b) {
-        return a.motif.middle_y() < b.motif.middle_y();
-    });
+    std::stable_sort(found.begin(), found.end(),
+                     [](const FoundMotif& a, const FoundMotif& b) { return a.motif.middle_y() < b.motif.middle_y(); });
     int line = 0;
     double first = found.front().motif.middle_y();
     for (auto& [motif, index] : found) {
@@ -114,7 +141,7 @@ void set_distances(Motifs& found, const BlankRaster& raster) {
 }  // namespace
 
 Motifs motifs_of(const Paint& paint) {
-    const Grid<unsigned char> mask = dyed_mask(paint);
+    const Grid<unsigned char> mask = dyed_mask(paint, {kDyedFrom, kDiffersFrom});
     Grid<int> owner(mask.rows(), mask.columns(), -1);
     const double pixel_mm2 = paint.raster.mm_per_column * paint.raster.mm_per_row;
     std::vector<Motif> all;
@@ -137,6 +164,9 @@ Motifs motifs_of(const Paint& paint) {
         found.motifs.push_back(motif.motif);
     }
     for (int& index : owner) index = index >= 0 ? index_of[static_cast<std::size_t>(index)] : -1;
+    const double pixel_mm = std::sqrt(pixel_mm2);
+    grow_into(dyed_mask(paint, {kFaintFrom, kFaintDiffersFrom}), owner,
+              static_cast<int>(std::lround(kSurroundingsMm / pixel_mm)));
     found.owner = std::move(owner);
     set_distances(found, paint.raster);
     return found;

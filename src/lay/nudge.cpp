@@ -73,12 +73,16 @@ std::vector<Landing> landings(const Motifs& motifs, const BlankRaster& raster, c
     const BlankSize blank = size_of(raster);
     std::vector<Landing> out;
     const int lines = motifs.motifs.back().line + 1;
+    const double sideways = std::abs(nudge.slant) * blank.length / 2 + std::abs(nudge.stagger_mm) + blank.width / 2;
+    const int across_reach =
+        1 + static_cast<int>(std::ceil(sideways / (blank.width * nudge.scale * nudge.spacing_across)));
+    const int down_reach = 1 + static_cast<int>(std::ceil(0.5 / (nudge.scale * nudge.spacing_along)));
     for (std::size_t i = 0; i < motifs.motifs.size(); ++i) {
         const Motif& motif = motifs.motifs[i];
-        const double half_width = (motif.right - motif.left) / 2.0 * nudge.scale + 1;
-        const double half_height = (motif.bottom - motif.top) / 2.0 * nudge.scale + 1;
-        for (int down = -1; down <= 1; ++down)
-            for (int across = -2; across <= 2; ++across) {
+        const double half_width = (motif.right - motif.left) / 2.0 * nudge.scale + 8;  // pixels; soft edges included
+        const double half_height = (motif.bottom - motif.top) / 2.0 * nudge.scale + 8;
+        for (int down = -down_reach; down <= down_reach; ++down)
+            for (int across = -across_reach; across <= across_reach; ++across) {
                 const int line = motif.line + down * lines;
                 const Place to = moved({motif.middle_x() * raster.mm_per_column + across * blank.width,
                                         motif.middle_y() * raster.mm_per_row + down * blank.length},
@@ -93,7 +97,7 @@ std::vector<Landing> landings(const Motifs& motifs, const BlankRaster& raster, c
     return out;
 }
 
-/// A pixel of the design belongs to a motif if it is its own or at its soft edge.
+/// A place of the design belongs to a motif if its pixel or a neighbour does: between the two lies the motif's edge.
 bool belongs(const Grid<int>& owner, int motif, double x, double y) {
     const int column = static_cast<int>(std::floor(x)), row = static_cast<int>(std::floor(y));
     for (int r = std::max(0, row - 1); r <= std::min(owner.rows() - 1, row + 1); ++r)
@@ -102,13 +106,20 @@ bool belongs(const Grid<int>& owner, int motif, double x, double y) {
     return false;
 }
 
+/// How much of a pixel about a place lies on the design: a motif that the edge cuts off ends there.
+double on_design(double x, double y, const BlankRaster& raster) {
+    const auto share = [](double place, int size) { return std::clamp(std::min(place, size - place) + 0.5, 0.0, 1.0); };
+    return share(x, raster.columns) * share(y, raster.rows);
+}
+
 /// Calls put(row, column, x, y) for each pixel of a landing, (x, y) being where in the design it comes from.
 template <class Put>
 void for_each_pixel(const Landing& landing, const Motifs& motifs, const Nudge& nudge, const BlankRaster& raster,
                     const Put& put) {
     const Motif& motif = motifs.motifs[static_cast<std::size_t>(landing.motif)];
-    const double half_width = (motif.right - motif.left) / 2.0 * nudge.scale + 2;
-    const double half_height = (motif.bottom - motif.top) / 2.0 * nudge.scale + 2;
+    const double soft_mm = 5;  // a motif's soft surroundings reach beyond its box
+    const double half_width = ((motif.right - motif.left) / 2.0 + soft_mm / raster.mm_per_column) * nudge.scale + 1;
+    const double half_height = ((motif.bottom - motif.top) / 2.0 + soft_mm / raster.mm_per_row) * nudge.scale + 1;
     const int top = std::max(0, static_cast<int>(landing.y - half_height));
     const int bottom = std::min(raster.rows, static_cast<int>(landing.y + half_height) + 1);
     const int left = std::max(0, static_cast<int>(landing.x - half_width));
@@ -121,20 +132,41 @@ void for_each_pixel(const Landing& landing, const Motifs& motifs, const Nudge& n
         }
 }
 
-Paint with_motifs_moved(const Paint& paint, const Motifs& motifs, const Nudge& nudge) {
+/// Lifts the motifs off: under them lies what lies beside them in their row, of a picture the ground.
+Paint without_motifs(const Paint& paint, const Motifs& motifs) {
     Paint out = paint;
-    if (out.picture)
-        for (int row = 0; row < out.picture->rows(); ++row)
-            for (int column = 0; column < out.picture->columns(); ++column)
-                (*out.picture)(row, column) =
-                    paint.ground.size() == 1 ? paint.ground(0, 0) : paint.ground(row, column);
-    for (DyeLayer& layer : out.layers) std::fill(layer.amount.begin(), layer.amount.end(), 0.0);
+    for (int row = 0; row < motifs.owner.rows(); ++row) {
+        int beside = -1;  // the last column that is no motif's; in front of a first motif the next one
+        for (int column = 0; column < motifs.owner.columns(); ++column) {
+            if (motifs.owner(row, column) < 0) {
+                beside = column;
+                continue;
+            }
+            if (out.picture)
+                (*out.picture)(row, column) = paint.ground.size() == 1 ? paint.ground(0, 0) : paint.ground(row, column);
+            int from = beside;
+            for (int next = column; from < 0 && next < motifs.owner.columns(); ++next)
+                if (motifs.owner(row, next) < 0) from = next;
+            for (std::size_t i = 0; i < out.layers.size(); ++i) {
+                const double under = from >= 0 ? paint.layers[i].amount(row, from) : 0;
+                double& amount = out.layers[i].amount(row, column);
+                amount = std::min(amount, under);
+            }
+        }
+    }
+    return out;
+}
+
+Paint with_motifs_moved(const Paint& paint, const Motifs& motifs, const Nudge& nudge) {
+    Paint out = without_motifs(paint, motifs);
     for (const Landing& landing : landings(motifs, paint.raster, nudge))
         for_each_pixel(landing, motifs, nudge, paint.raster, [&](int row, int column, double x, double y) {
-            if (out.picture) (*out.picture)(row, column) = at(*paint.picture, x, y);
+            const double part = on_design(x, y, paint.raster);
+            if (out.picture)
+                (*out.picture)(row, column) = mixed((*out.picture)(row, column), at(*paint.picture, x, y), part);
             for (std::size_t i = 0; i < out.layers.size(); ++i) {
                 double& amount = out.layers[i].amount(row, column);
-                amount = std::max(amount, at(paint.layers[i].amount, x, y));
+                amount = std::max(amount, part * at(paint.layers[i].amount, x, y));
             }
         });
     return out;
@@ -175,7 +207,8 @@ double Nudge::change_cm() const {
 
 std::vector<Nudge> nudges_to_try(const Motifs& motifs) {
     // Steps of each kind, both ways; chosen: fine enough that the next one down would hardly be seen on the blank.
-    std::vector<std::vector<Nudge>> kinds(5);
+    std::vector<std::vector<Nudge>> kinds(5);  // scale, spacing across, spacing along, stagger, slant
+    constexpr std::size_t kStaggers = 3;
     for (const double step : {0.025, 0.05, 0.075, 0.10, 0.125, kMostScale})
         for (const double way : {1.0, -1.0}) {
             kinds[0].push_back({.scale = 1 + way * step});
@@ -191,7 +224,8 @@ std::vector<Nudge> nudges_to_try(const Motifs& motifs) {
     std::vector<Nudge> all;
     for (const auto& kind : kinds) all.insert(all.end(), kind.begin(), kind.end());
     for (std::size_t a = 0; a < kinds.size(); ++a)
-        for (std::size_t b = a + 1; b < kinds.size(); ++b)
+        for (std::size_t b = std::max(a + 1, a == 0 ? kStaggers : a + 1); b < kinds.size();
+             ++b)  // scale would add to spacing
             for (const Nudge& one : every_second_step(kinds[a]))
                 for (const Nudge& other : every_second_step(kinds[b])) all.push_back(both(one, other));
     std::stable_sort(all.begin(), all.end(),
@@ -214,9 +248,9 @@ std::vector<std::string> nudge_in_words(const Nudge& nudge, const Motifs& motifs
     const bool separate = motifs.separate();
     if (nudge.scale != 1)
         words.push_back("Draw everything " + percent_larger(nudge.scale, "larger", "smaller") +
-                        (separate ? ": a motif of " + cm(motifs.size_mm) + " becomes " +
-                                        cm(motifs.size_mm * nudge.scale)
-                                  : ": 10 cm become " + cm(100 * nudge.scale)) +
+                        (separate
+                             ? ": a motif of " + cm(motifs.size_mm) + " becomes " + cm(motifs.size_mm * nudge.scale)
+                             : ": 10 cm become " + cm(100 * nudge.scale)) +
                         ".");
     if (nudge.spacing_across != 1)
         words.push_back("Set neighbouring motifs " + cm(motifs.across_mm * nudge.scale * nudge.spacing_across) +
@@ -229,7 +263,7 @@ std::vector<std::string> nudge_in_words(const Nudge& nudge, const Motifs& motifs
                         (separate ? "line of motifs " : "band of " + cm(kStaggerBandMm) + " ") +
                         cm(std::abs(nudge.stagger_mm)) + " to the " + (nudge.stagger_mm > 0 ? "right" : "left") + ".");
     if (nudge.slant != 0)
-        words.push_back("Slant the " + std::string(separate ? "rows of motifs" : "design") + ": " +
+        words.push_back("Slant the " + std::string(separate ? "columns of motifs" : "design") + ": " +
                         cm(100 * std::abs(nudge.slant)) + " to the " + (nudge.slant > 0 ? "right" : "left") +
                         " over every 10 cm away from the ravel edge.");
     if (words.empty()) words.emplace_back("Nothing needs changing.");

@@ -29,15 +29,8 @@ bool same_risk(double a, double b, int knitters) {
     return std::abs(a - b) <= 2 * std::sqrt(mean * (1 - mean) / knitters) + 1e-12;
 }
 
-bool same(const JudgedWay& a, const JudgedWay& b, Aim aim, int knitters) {
-    const bool shares = std::abs(aimed_share(a, aim) - aimed_share(b, aim)) <= kTiedShares;
-    return shares && (aim != Aim::no_pool || same_risk(a.pool_risk, b.pool_risk, knitters));
-}
-
-/// Before: less risk (when pools are what matters), then more of the share aimed for.
-bool better(const JudgedWay& a, const JudgedWay& b, Aim aim) {
-    if (aim == Aim::no_pool && a.pool_risk != b.pool_risk) return a.pool_risk < b.pool_risk;
-    return aimed_share(a, aim) > aimed_share(b, aim);
+bool same_share(const JudgedWay& a, const JudgedWay& b, Aim aim) {
+    return std::abs(aimed_share(a, aim) - aimed_share(b, aim)) <= kTiedShares;
 }
 
 int steps_from_drawn(const Way& way) {
@@ -95,8 +88,8 @@ std::vector<Way> all_ways() {
     std::vector<Way> ways;
     for (const Painted painted : {Painted::face, Painted::back})
         for (const Mirror mirror : {Mirror::no, Mirror::left_right})
-            for (const QuarterTurn turn : {QuarterTurn::none, QuarterTurn::clockwise_90, QuarterTurn::clockwise_180,
-                                           QuarterTurn::clockwise_270})
+            for (const QuarterTurn turn :
+                 {QuarterTurn::none, QuarterTurn::clockwise_90, QuarterTurn::clockwise_180, QuarterTurn::clockwise_270})
                 ways.push_back({turn, mirror, painted});
     return ways;
 }
@@ -133,12 +126,29 @@ JudgedWay judged(const Way& way, const std::vector<SweepPoint>& strands) {
 
 std::vector<JudgedWay> ranked(std::vector<JudgedWay> ways, Aim aim, int knitters) {
     require(knitters > 0, "risks were found with knitters");
-    std::stable_sort(ways.begin(), ways.end(), [&](const auto& a, const auto& b) { return better(a, b, aim); });
-    // A tie is told from its best way, so that it cannot creep from one end of the list to the other.
+    // Risks that cannot be told apart first, from the least on; a group is told from its best way, so that it cannot
+    // creep from one end of the list to the other.
+    std::vector<int> group(ways.size(), 0);
+    if (aim == Aim::no_pool) {
+        std::stable_sort(ways.begin(), ways.end(),
+                         [](const JudgedWay& a, const JudgedWay& b) { return a.pool_risk < b.pool_risk; });
+        for (std::size_t i = 1, first = 0; i < ways.size(); ++i) {
+            const bool new_group = !same_risk(ways[first].pool_risk, ways[i].pool_risk, knitters);
+            group[i] = group[i - 1] + (new_group ? 1 : 0);
+            if (new_group) first = i;
+        }
+    }
+    for (std::size_t i = 0; i < ways.size(); ++i) ways[i].tie = group[i];
+    std::stable_sort(ways.begin(), ways.end(), [&](const JudgedWay& a, const JudgedWay& b) {
+        return a.tie != b.tie ? a.tie < b.tie : aimed_share(a, aim) > aimed_share(b, aim);
+    });
+    // Then, within such a group, shares.
     int tie = 0;
-    std::size_t first = 0;
-    for (std::size_t i = 0; i < ways.size(); ++i) {
-        if (i == 0 || !same(ways[first], ways[i], aim, knitters)) {
+    for (std::size_t i = 0, first = 0; i < ways.size(); ++i) {
+        const int own_group = ways[i].tie;
+        const bool goes_on = i > 0 && own_group == group[first] && same_share(ways[first], ways[i], aim);
+        group[i] = own_group;
+        if (!goes_on) {
             first = i;
             ++tie;
         }
@@ -151,17 +161,19 @@ std::vector<JudgedWay> ranked(std::vector<JudgedWay> ways, Aim aim, int knitters
     return ways;
 }
 
-std::string why_in_words(const std::vector<JudgedWay>& ways, const Way& as_drawn, Aim aim,
-                         int knitters) {
+std::string why_in_words(const std::vector<JudgedWay>& ways, const Way& as_drawn, Aim aim, int knitters) {
     require(!ways.empty(), "there are ways");
     const JudgedWay& best = ways.front();
     const JudgedWay& worst = ways.back();
+    if (!best.shares.why_none.empty()) return "Nothing can be told of the ways: " + best.shares.why_none;
     if (best.shares.colour_range < kOneColourRange) return "It knits as one colour, whichever way it is laid.";
     if (best.tie == worst.tie)
         return "However it is laid, " + aim_in_words(aim) + " comes out the same within chance (" +
                look_in_words(best) + "): choose by which end should be at the cuff.";
     const auto own = std::find_if(ways.begin(), ways.end(), [&](const JudgedWay& w) { return w.way == as_drawn; });
-    const auto judged_in_words = [&](const JudgedWay& way) { return risk_in_words(way.pool_risk) + "; " + look_in_words(way); };
+    const auto judged_in_words = [&](const JudgedWay& way) {
+        return risk_in_words(way.pool_risk) + "; " + look_in_words(way);
+    };
     if (own != ways.end() && own->tie == best.tie) {
         const std::string words = "Lay it as you have it: nothing comes out better for " + aim_in_words(aim) + " (it " +
                                   judged_in_words(*own) + ").";

@@ -12,6 +12,7 @@ namespace loopread {
 namespace {
 
 constexpr double kFinestGauge = 200;
+constexpr double kMostUneven = 5;  // rows to stitches, or stitches to rows; chosen: plain knitting has about 1.3
 constexpr double kGaugeWidthMm = 100;
 
 // A count that is halfway but for the last bits of its arithmetic goes up like one that is exactly halfway.
@@ -30,6 +31,11 @@ void check_gauge(const Gauge& gauge) {
                                               number_text(gauge.rows, 2) +
                                               ": both figures must be over 0 and at most 200; give the stitches and "
                                               "the rows counted in 10 cm, as 32x42");
+    const double rows_per_stitch = gauge.rows / gauge.stitches;
+    if (rows_per_stitch > kMostUneven || rows_per_stitch < 1 / kMostUneven)
+        throw Error(ErrorKind::usage, "--gauge " + number_text(gauge.stitches, 2) + "x" + number_text(gauge.rows, 2) +
+                                          ": no knitting has stitches of that shape; count stitches across and rows "
+                                          "along 10 cm, as 32x42");
 }
 
 int rounds_over(Millimetres length, const Gauge& gauge) {

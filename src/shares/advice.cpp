@@ -66,18 +66,29 @@ std::string counts_advice(const std::vector<RoundRisk>& risks, const AskedRound&
            " of yarn in a round).";
 }
 
+/// The thinnest change of needle, this way, that makes the round a clear one.
+std::string needle_on(const std::vector<RoundRisk>& risks, const AskedRound& asked, int side) {
+    for (int steps = 1; steps * kNeedleStepMm <= kMostNeedleChange + 1e-9; ++steps) {
+        const double change = side * steps * kLengthPerNeedle;
+        const double length_mm = asked.yarn_per_round_mm * (1 + change);
+        const RoundRisk& nearest =
+            *std::min_element(risks.begin(), risks.end(), [&](const RoundRisk& a, const RoundRisk& b) {
+                return std::abs(a.yarn_per_round_mm - length_mm) < std::abs(b.yarn_per_round_mm - length_mm);
+            });
+        const double gap_mm = asked.yarn_per_round_mm / asked.stitches;  // between the lengths that were looked at
+        if (!clear(nearest) || std::abs(nearest.yarn_per_round_mm - length_mm) > gap_mm) continue;
+        return "a needle " + number_text(steps * kNeedleStepMm, 2) + " mm " + (side < 0 ? "thinner" : "thicker") +
+               " takes about " + cm(std::abs(change) * asked.yarn_per_round_mm, 1) + (side < 0 ? " less" : " more") +
+               " yarn in a round, which is clear";
+    }
+    return {};
+}
+
 std::string needle_advice(const std::vector<RoundRisk>& risks, const AskedRound& asked) {
     std::string words;
     for (const int side : {-1, 1}) {
-        const auto found = nearest_clear(risks, asked.stitches, side, 1);
-        if (!found) continue;
-        const double change = found->yarn_per_round_mm / asked.yarn_per_round_mm - 1;
-        const double steps = std::ceil(std::abs(change) / kLengthPerNeedle - 1e-9);  // needles come in such steps
-        const double needle = steps * kNeedleStepMm;
-        if (needle > kMostNeedleChange) continue;
-        words += (words.empty() ? "" : "; ") + cm(std::abs(change) * asked.yarn_per_round_mm, 1) +
-                 (side < 0 ? " less" : " more") + " yarn in a round is clear too, about a needle " +
-                 number_text(needle, 2) + " mm " + (side < 0 ? "thinner" : "thicker");
+        const std::string one = needle_on(risks, asked, side);
+        if (!one.empty()) words += (words.empty() ? "" : "; ") + one;
     }
     if (words.empty()) return {};
     return "Or keep " + std::to_string(asked.stitches) + " stitches: " + words +
@@ -107,7 +118,10 @@ std::vector<RoundRisk> round_risks(std::span<const std::vector<SweepPoint>> swee
 std::vector<ClearStretch> clear_stretches(const std::vector<RoundRisk>& risks) {
     std::vector<ClearStretch> stretches;
     bool open = false;
+    int last = 0;  // stretches hold no count that was not looked at
     for (const RoundRisk& risk : risks) {
+        open = open && risk.stitches == last + 1;
+        last = risk.stitches;
         if (!clear(risk)) {
             open = false;
             continue;
@@ -135,7 +149,8 @@ std::string stretch_in_words(const ClearStretch& stretch) {
 
 std::optional<int> nearest_clear_count(const std::vector<RoundRisk>& risks, const AskedRound& asked) {
     if (risks.empty()) return std::nullopt;
-    if (const RoundRisk& own = at_asked(risks, asked); own.stitches == asked.stitches && clear(own)) return own.stitches;
+    if (const RoundRisk& own = at_asked(risks, asked); own.stitches == asked.stitches && clear(own))
+        return own.stitches;
     for (const int multiple : {4, 1}) {
         const auto fewer = nearest_clear(risks, asked.stitches, -1, multiple);
         const auto more = nearest_clear(risks, asked.stitches, 1, multiple);
@@ -177,8 +192,8 @@ std::vector<std::string> knitting_advice(const std::vector<RoundRisk>& risks, co
     if (alternated)
         advice.push_back(
             "Alternating the near end of one ball with the far end of the other: " + of_hundred(*alternated) +
-            " of 100 knitters would see pools, against " + of_hundred(own.risk) +
-            " without. A pair takes four ends, two from each ball.");
+            " of 100 knitters would see pools" + (own.known ? ", against " + of_hundred(own.risk) + " without" : "") +
+            ". A pair takes four ends, two from each ball.");
     else if (own.known && !fine)
         advice.push_back(
             "Or break pools by alternating two ends of yarn every other round (--alternate 2 shows it). Both balls "

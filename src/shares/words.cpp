@@ -13,20 +13,21 @@ namespace {
 
 // All chosen; those that tell one look from another were set on fabrics judged by eye (tests/eyes).
 constexpr double kPoolsFrom = 0.15;           // pool or wiggle from which columns are seen
-constexpr double kStandsOutFrom = 0.06;        // of the whole, in one wave, from which a pattern stands out
+constexpr double kStandsOutFrom = 0.06;       // of the whole, in one wave, from which a pattern stands out
+constexpr double kUprightTo = 0.2;            // stitches a round that still look upright on a sock
 constexpr double kStripesFrom = 0.65;         // stripe from which a colour's change within a round is not noticed
 constexpr double kSomeStripes = 0.3;          // stripe from which they are seen before dashes and flecks
 constexpr double kSteppedFrom = 0.7;          // stripe + dash: hardly a fleck, so that the steps are what one sees
 constexpr std::size_t kBroadStripesFrom = 3;  // sharp borders from which broad stripes are no fade
-constexpr double kBroadBorder = 1.3;          // of the colour range: two colours in turn lie two ranges apart, a line of
-                                              // motifs and its ground about one
-constexpr double kAnyBorder = 0.7;            // of the colour range: once there are broad stripes, every border counts
-constexpr double kBroadFrom = 8;              // rounds; borders closer than that are not all found
-constexpr double kLongRunsFrom = 0.5;         // of the yarn
-constexpr std::size_t kFewestLongRuns = 3;    // fewer are no stripes
-constexpr double kDashesFrom = 0.15;          // of dash + speckle: runs of five stitches on
-constexpr double kNamedBeside = 0.2;          // of the whole: what is named besides the first
-constexpr double kWindowStitches = 2;         // a loop of the blank is longer than a knitted stitch
+constexpr double kBroadBorder = 1.3;        // of the colour range: two colours in turn lie two ranges apart, a line of
+                                            // motifs and its ground about one
+constexpr double kAnyBorder = 0.7;          // of the colour range: once there are broad stripes, every border counts
+constexpr double kBroadFrom = 8;            // rounds; borders closer than that are not all found
+constexpr double kLongRunsFrom = 0.5;       // of the yarn
+constexpr std::size_t kFewestLongRuns = 3;  // fewer are no stripes
+constexpr double kDashesFrom = 0.15;        // of dash + speckle: runs of five stitches on
+constexpr double kNamedBeside = 0.2;        // of the whole: what is named besides the first
+constexpr double kWindowStitches = 2;       // a loop of the blank is longer than a knitted stitch
 
 enum class Look { none, one_colour, stripes, stepped_stripes, fade, pools, diamonds, dashes, speckle };
 
@@ -85,7 +86,8 @@ Look look_of(const Shares& shares, const PlainRounds& rounds, const Seen& seen) 
     if (shares.colour_range < kOneColourRange) return Look::one_colour;
     const bool fade = fades(shares);
     if (shares.stripe >= kStripesFrom)
-        return fade && sharp_borders(rounds, kBroadBorder * shares.colour_range) < kBroadStripesFrom ? Look::fade : Look::stripes;
+        return fade && sharp_borders(rounds, kBroadBorder * shares.colour_range) < kBroadStripesFrom ? Look::fade
+                                                                                                     : Look::stripes;
     if (pooled(shares, seen.pattern) > shares.stripe)
         return seen.pattern.crossing && !has_columns(shares) ? Look::diamonds : Look::pools;
     if (shares.stripe >= kSomeStripes) {
@@ -118,7 +120,7 @@ std::string of_stitches(double count) {
 std::string leaning(const Shares& shares, const PlainRounds& rounds, const StandingPattern& pattern) {
     if (shares.wiggle > shares.pool && shares.wiggle >= kPoolsFrom) return "in columns that wander";
     const double steep = std::abs(pattern.lean);
-    if (steep < 0.2) return "stacked upright";  // chosen: a fifth of a stitch a round looks upright on a sock
+    if (steep < kUprightTo) return "stacked upright";
     const std::string way = pattern.lean > 0 ? "leaning left" : "leaning right";
     if (steep < 0.75) return way + " a little";
     if (std::lround(steep) == 1) return way;
@@ -174,7 +176,8 @@ std::string pattern_in_words(Look look, const Shares& shares, const PlainRounds&
         case Look::stepped_stripes:
             return stepped_in_words(rounds_per_run, rounds.worked);
         case Look::fade:
-            return with_rest("A fade: the colour changes slowly from one end to the other", shares, rounds, seen.pattern);
+            return with_rest("A fade: the colour changes slowly from one end to the other", shares, rounds,
+                             seen.pattern);
         case Look::pools: {
             std::string words = pools_in_words(shares, rounds, seen.pattern);
             words.front() = 'P';
@@ -212,9 +215,9 @@ Verdict verdict(const Shares& shares, const PlainRounds& rounds, const ColourRun
         seen.pattern = standing_pattern(rounds);
     }
     const Look look = look_of(shares, rounds, seen);
-    if (look == Look::none) return {kind_of(look), shares.why_none};
-    return {kind_of(look), pattern_in_words(look, shares, rounds, seen) + ". " +
-                               contrast_in_words(shares.colour_range) + "."};
+    if (look == Look::none) return {kind_of(look), false, shares.why_none};
+    return {kind_of(look), std::abs(seen.pattern.lean) >= kUprightTo,
+            pattern_in_words(look, shares, rounds, seen) + ". " + contrast_in_words(shares.colour_range) + "."};
 }
 
 }  // namespace loopread

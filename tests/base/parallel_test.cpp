@@ -2,7 +2,7 @@
 
 #include <doctest/doctest.h>
 
-#include <set>
+#include <chrono>
 #include <stdexcept>
 #include <string>
 
@@ -100,6 +100,27 @@ TEST_SUITE("base") {
             }
         }
         CHECK(through == 50);
+    }
+
+    TEST_CASE("after an exception the other threads begin hardly anything more") {
+        constexpr int kCount = 400;
+        std::atomic<bool> thrown = false;
+        std::atomic<int> begun = 0;
+        const auto work = [&] {
+            in_parallel(kCount, 3, [&] {
+                return [&](std::size_t i) {
+                    ++begun;
+                    if (i == 0) {
+                        thrown = true;
+                        throw std::runtime_error("the first");
+                    }
+                    while (!thrown) std::this_thread::yield();
+                    std::this_thread::sleep_for(std::chrono::milliseconds(1));
+                };
+            });
+        };
+        CHECK_THROWS_AS(work(), std::runtime_error);
+        CHECK(begun < kCount / 2);  // 0.2 s for two other threads, while the exception takes microseconds
     }
 
     TEST_CASE("where every index fails, one of the exceptions comes through") {

@@ -11,6 +11,7 @@
 #include <set>
 #include <sstream>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "base/temporary_folder.h"
@@ -72,7 +73,7 @@ const std::string kWhite(3, '\xff'), kBlack(3, '\0');
 /// Grey from dark at the ravel edge to light.
 std::string dark_to_light() {
     std::vector<std::string> rows;
-    for (int y = 0; y < 244; ++y) rows.emplace_back(80, static_cast<char>(200 + 40 * y / 243));
+    for (int y = 0; y < 244; ++y) rows.emplace_back(80, static_cast<char>(120 + 118 * y / 243));
     return picture_files::png({80, 244, 8, 0}, rows);
 }
 
@@ -126,7 +127,8 @@ public:
     }
     std::set<std::string> files() const {
         std::set<std::string> names;
-        for (const auto& entry : fs::directory_iterator(folder_ / "out")) names.insert(entry.path().filename().string());
+        for (const auto& entry : fs::directory_iterator(folder_ / "out"))
+            names.insert(entry.path().filename().string());
         return names;
     }
     /// Mean lightness of strand 1 in the first rows of the blank.
@@ -358,10 +360,18 @@ TEST_SUITE("cli") {
         const Table table;
         const Json nudge = table.laid("dabs.toml", {"--nudge"})["nudge"];
         CHECK(nudge["clear"] == true);
-        CHECK(table.files() ==
-              std::set<std::string>{"lays.csv", "lays.png", "lays_counts.csv", "nudged-knitted.png",
-                                    "nudged-stencil-1.png", "nudged.png", "nudged.toml", "summary.json"});
+        CHECK(table.files() == std::set<std::string>{"lays.csv", "lays.png", "lays_counts.csv", "nudged-knitted.png",
+                                                     "nudged-stencil-1.png", "nudged.png", "nudged.toml",
+                                                     "summary.json"});
         CHECK(table.ran("unravel", "out/nudged.toml", "unravelled", {"--blank=20x80"}).code == kDone);
+        const auto mean = [&](const std::string& design) {
+            const Outcome outcome = table.ran("unravel", design, "unravelled", {"--blank=20x80", "--json"});
+            return Json::parse(outcome.out)["strands"][0]["mean_lab"].get<std::vector<double>>();
+        };
+        const std::vector<double> drawn = mean("dabs.toml"), changed = mean("out/nudged.toml");
+        constexpr double kMotifsKept =
+            3;  // of L, a or b: the dabs move or change size by a tenth, on a tenth of the blank
+        for (std::size_t i = 0; i < 3; ++i) CHECK(std::abs(drawn[i] - changed[i]) <= kMotifsKept);
         fs::copy(table.path("out"), table.path("kept"));
         const Json again = table.laid("kept/nudged.toml", {"--nudge"})["nudge"];
         CAPTURE(again["sentence"].get<std::string>());
@@ -370,8 +380,9 @@ TEST_SUITE("cli") {
 
     TEST_CASE("a nudged design with a picture for its ground has the ground beside it") {
         const Table table;
-        table.folder().file("ground.toml", "[ground]\npicture = \"fade.png\"\n[[layer]]\nstencil = "
-                                           "\"dabs.png\"\ncolour = \"#d8455a\"\n");
+        table.folder().file("ground.toml",
+                            "[ground]\npicture = \"fade.png\"\n[[layer]]\nstencil = "
+                            "\"dabs.png\"\ncolour = \"#d8455a\"\n");
         table.laid("ground.toml", {"--nudge"});
         CHECK(table.files().contains("nudged-ground.png"));
         CHECK(table.ran("unravel", "out/nudged.toml", "unravelled", {"--blank=20x80"}).code == kDone);
@@ -446,11 +457,11 @@ TEST_SUITE("cli") {
     TEST_CASE("every slip in the aim, the counts, the knitters or the knitting of a lay names its option") {
         const Table table;
         const std::vector<std::pair<std::string, std::string>> slips = {
-            {"--aim", "nonsense"},   {"--aim", ""},          {"--counts", "120-40"}, {"--counts", "x"},
-            {"--counts", "0-10"},    {"--knitters", "0"},    {"--knitters", "-1"},   {"--knitters", "1000000"},
-            {"--length-sd", "2"},    {"--drift-sd", "nan"},  {"--stitches", "0"},    {"--gauge", "0x0"},
-            {"--gauge", "nonsense"}, {"--alternate", "0"},   {"--shape", "mitten"},  {"--heel", "flap"},
-            {"--winding", "0mm"},    {"--wander", "-1"},     {"--rotate", "45"},     {"--painted", "front"}};
+            {"--aim", "nonsense"},   {"--aim", ""},         {"--counts", "120-40"}, {"--counts", "x"},
+            {"--counts", "0-10"},    {"--knitters", "0"},   {"--knitters", "-1"},   {"--knitters", "1000000"},
+            {"--length-sd", "2"},    {"--drift-sd", "nan"}, {"--stitches", "0"},    {"--gauge", "0x0"},
+            {"--gauge", "nonsense"}, {"--alternate", "0"},  {"--shape", "mitten"},  {"--heel", "flap"},
+            {"--winding", "0mm"},    {"--wander", "-1"},    {"--rotate", "45"},     {"--painted", "front"}};
         for (const auto& [option, value] : slips)
             table.check_refused(kUsage, "bars.png", {"--blank=20x80", option + "=" + value}, option);
         table.check_refused(kUsage, "bars.png", {"--shape=sock", "--stitches=66"}, "--stitches");

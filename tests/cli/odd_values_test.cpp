@@ -132,7 +132,7 @@ TEST_SUITE("cli") {
         const Bench bench;
         bench.check_refused(bench.unravelled({"--yarn-per-stitch", "5mm"}), kUsage, {"--yarn-per-stitch: "});
         bench.check_refused(bench.unravelled({"--yarn-per-round", "15mm"}), kUsage, {"--yarn-per-round: "});
-        bench.check_refused(bench.unravelled({"--gauge", "5x200"}), kUsage, {"--gauge: "});
+        bench.check_refused(bench.unravelled({"--gauge", "20x90"}), kUsage, {"--gauge: "});
     }
 
     TEST_CASE("a stitch that cannot be drawn as it is brings a warning, and the usual one none") {

@@ -5,11 +5,14 @@
 #include <cstdlib>
 #include <filesystem>
 #include <functional>
+#include <iterator>
 #include <map>
 #include <nlohmann/json.hpp>
 #include <set>
 #include <sstream>
 #include <string>
+#include <tuple>
+#include <utility>
 #include <vector>
 
 #include "base/temporary_folder.h"
@@ -81,7 +84,8 @@ const Row& row_at(const std::vector<Row>& rows, int count, const std::string& st
 std::string two_coloured(const std::function<bool(int x, int y)>& second) {
     std::vector<std::string> rows(80);
     for (int y = 0; y < 80; ++y)
-        for (int x = 0; x < 24; ++x) rows[static_cast<std::size_t>(y)] += second(x, y) ? "\x1e\x5a\xc8" : "\xdc\x3c\x28";
+        for (int x = 0; x < 24; ++x)
+            rows[static_cast<std::size_t>(y)] += second(x, y) ? "\x1e\x5a\xc8" : "\xdc\x3c\x28";
     return picture_files::png({24, 80, 8, 2}, rows);
 }
 std::string upright_bars() {
@@ -131,8 +135,11 @@ public:
         CAPTURE(outcome.err);
         REQUIRE(outcome.code == kDone);
         CHECK(outcome.err.empty());
-        Results found{bytes_of(folder_ / "out/pooling.csv"), bytes_of(folder_ / "out/pooling.png"),
-                      bytes_of(folder_ / "out/summary.json"), {}, {}};
+        Results found{bytes_of(folder_ / "out/pooling.csv"),
+                      bytes_of(folder_ / "out/pooling.png"),
+                      bytes_of(folder_ / "out/summary.json"),
+                      {},
+                      {}};
         found.rows = rows_of(found.csv);
         found.summary = Json::parse(found.json);
         return found;
@@ -253,8 +260,8 @@ TEST_SUITE("cli") {
         for (const auto& [counts, first, last] :
              {std::tuple{"20-24", 20, 24}, {"100-103", 100, 103}, {"70", 70, 70}, {"55-62", 55, 62}}) {
             CAPTURE(std::string(counts));
-            const Results found = table.of_bars({"--yarn-per-stitch=12.5mm", "--stitches=44", "--knitters=1",
-                                                 std::string("--counts=") + counts});
+            const Results found = table.of_bars(
+                {"--yarn-per-stitch=12.5mm", "--stitches=44", "--knitters=1", std::string("--counts=") + counts});
             std::set<int> expected = {44};
             for (int count = 60; count <= 80; ++count) expected.insert(count);
             for (int count = first; count <= last; ++count) expected.insert(count);
@@ -296,7 +303,8 @@ TEST_SUITE("cli") {
     TEST_CASE("a count of which the yarn gives under three rounds is in no clear stretch") {
         const Table table;
         // 4.2 m: three rounds of up to 106 stitches of 13.1 mm
-        const Results found = table.results(table.file("plain.csv", kYarnHead + "1,0,4200,#2c527f\n"), {"--knitters=3"});
+        const Results found =
+            table.results(table.file("plain.csv", kYarnHead + "1,0,4200,#2c527f\n"), {"--knitters=3"});
         check_clear(found, 4200);
         REQUIRE(found.summary["clear"].size() == 1);
         CHECK(found.summary["clear"][0]["to_mm"].get<double>() <= 4200.0 / 3);
@@ -304,8 +312,8 @@ TEST_SUITE("cli") {
 
     TEST_CASE("a clear stretch does not reach over counts that were not looked at") {
         const Table table;
-        const Results found =
-            table.results(table.file("plain.csv", kYarnHead + "1,0,30000,#2c527f\n"), {"--counts=20-30", "--knitters=3"});
+        const Results found = table.results(table.file("plain.csv", kYarnHead + "1,0,30000,#2c527f\n"),
+                                            {"--counts=20-30", "--knitters=3"});
         REQUIRE_FALSE(counts_of(found.rows).contains(40));
         check_clear(found, 30'000);
     }
@@ -391,8 +399,8 @@ TEST_SUITE("cli") {
         const auto ball = [](const char* strand) {
             return std::string(strand) + ",0,15000,#2c527f\n" + strand + ",15000,15000,#d9b66c\n";
         };
-        const Results found =
-            table.results(table.file("halves.csv", kYarnHead + ball("1") + ball("2")), {"--alternate=2", "--knitters=2"});
+        const Results found = table.results(table.file("halves.csv", kYarnHead + ball("1") + ball("2")),
+                                            {"--alternate=2", "--knitters=2"});
         const Json& pair = found.summary["alternated"]["pair_mean_de00"];
         CHECK(pair["one_end_each"] == 0);
         CHECK(pair["both_begun_with_the_near_end"] == 0);
@@ -424,8 +432,9 @@ TEST_SUITE("cli") {
 
     TEST_CASE("yarn of one colour has no shares, no risk and no figure that is none") {
         const Table table;
-        const Results found = table.results(
-            table.file("plain.csv", kYarnHead + "1,0,30000,#2c527f\n2,0,30000,#2c527f\n"), {"--alternate=2", "--knitters=5"});
+        const Results found =
+            table.results(table.file("plain.csv", kYarnHead + "1,0,30000,#2c527f\n2,0,30000,#2c527f\n"),
+                          {"--alternate=2", "--knitters=5"});
         REQUIRE_FALSE(found.rows.empty());
         for (const Row& row : found.rows)
             for (const char* column : {"stripe", "pool", "dash", "speckle", "colour_range", "fade", "wiggle",
@@ -502,14 +511,14 @@ TEST_SUITE("cli") {
     TEST_CASE("every slip in the counts, the knitters or the knitting is wrong usage that names its option") {
         const Table table;
         const std::vector<std::pair<std::string, std::string>> slips = {
-            {"--counts", "120-40"},      {"--counts", "x"},          {"--counts", "0-10"},      {"--counts", "40-"},
-            {"--counts", "-40"},         {"--counts", "40-1000000"}, {"--counts", "40-50-60"},  {"--knitters", "0"},
-            {"--knitters", "-1"},        {"--knitters", "1000000"},  {"--knitters", "many"},    {"--length-sd", "2"},
-            {"--length-sd", "nan"},      {"--drift-sd", "-1"},       {"--drift-length", "0mm"}, {"--drift-length", "2"},
-            {"--pooling-from", "0"},     {"--contrast-from", "inf"}, {"--stitches", "0"},       {"--alternate", "0"},
-            {"--alternate", "101"},      {"--gauge", "0x0"},         {"--gauge", "0x42"},       {"--gauge", "nonsense"},
-            {"--gauge", "32"},           {"--shape", "mitten"},      {"--heel", "flap"},        {"--strand", "3"},
-            {"--start", "middle"},       {"--seed", "-1"},           {"--yarn-per-round", "84"}};
+            {"--counts", "120-40"},  {"--counts", "x"},          {"--counts", "0-10"},      {"--counts", "40-"},
+            {"--counts", "-40"},     {"--counts", "40-1000000"}, {"--counts", "40-50-60"},  {"--knitters", "0"},
+            {"--knitters", "-1"},    {"--knitters", "1000000"},  {"--knitters", "many"},    {"--length-sd", "2"},
+            {"--length-sd", "nan"},  {"--drift-sd", "-1"},       {"--drift-length", "0mm"}, {"--drift-length", "2"},
+            {"--pooling-from", "0"}, {"--contrast-from", "inf"}, {"--stitches", "0"},       {"--alternate", "0"},
+            {"--alternate", "101"},  {"--gauge", "0x0"},         {"--gauge", "0x42"},       {"--gauge", "nonsense"},
+            {"--gauge", "32"},       {"--shape", "mitten"},      {"--heel", "flap"},        {"--strand", "3"},
+            {"--start", "middle"},   {"--seed", "-1"},           {"--yarn-per-round", "84"}};
         for (const auto& [option, value] : slips)
             table.check_refused(kUsage, table.bars(), {"--blank=20x80", option + "=" + value}, option);
         table.check_refused(kUsage, table.bars(), {"--shape=sock", "--rounds=10"}, "--rounds");

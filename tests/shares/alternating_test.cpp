@@ -50,8 +50,9 @@ void check_close(const Shares& a, const Shares& b) {
 
 /// A yarn that pools at 64 stitches: half a round dark, half a round pale, from `from` stitches on.
 ColourRun pooling_yarn(int from, int rounds) {
-    return yarn_of(fabric_of({.stitches = 64, .rounds = rounds}, [&](int k) { return (k + from) % 64 < 32 ? kDark : kPale; }),
-                   kYarnMm);
+    return yarn_of(
+        fabric_of({.stitches = 64, .rounds = rounds}, [&](int k) { return (k + from) % 64 < 32 ? kDark : kPale; }),
+        kYarnMm);
 }
 
 }  // namespace

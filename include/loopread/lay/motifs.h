@@ -18,11 +18,11 @@ struct Motif {
 
 /// The separate motifs of a design, if it has such.
 struct Motifs {
-    std::vector<Motif> motifs;   ///< in the order of their lines, then from the left
-    Grid<int> owner;             ///< raster: index of a pixel's motif, -1 on the ground
-    double size_mm = 0;          ///< median of the longer sides
-    double across_mm = 0;        ///< median distance between neighbours in a line, middle to middle; 0: not known
-    double along_mm = 0;         ///< median distance between lines; 0: not known
+    std::vector<Motif> motifs;  ///< in the order of their lines, then from the left
+    Grid<int> owner;            ///< raster: index of a pixel's motif, its soft surroundings included; -1: no motif's
+    double size_mm = 0;         ///< median of the longer sides
+    double across_mm = 0;       ///< median distance between neighbours in a line, middle to middle; 0: not known
+    double along_mm = 0;        ///< median distance between lines; 0: not known
 
     bool separate() const { return !motifs.empty(); }
 };

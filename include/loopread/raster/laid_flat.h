@@ -15,7 +15,7 @@ namespace loopread {
 /// How a garment laid flat is drawn.
 struct LaidFlatLook {
     double pixels_per_cm = 40;    ///< as asked for; a garment too large for `most_megapixels` is drawn smaller
-    double most_megapixels = 32;  ///< chosen: a sock of any size and a shawl with its loops still showing
+    double most_megapixels = 12;  ///< chosen: a sock of any size and a shawl with its loops still showing
     Gauge gauge = {};
     LinearRgb paper{0.964, 0.956, 0.930};
     std::uint64_t seed = 1;  ///< of the slight unevenness

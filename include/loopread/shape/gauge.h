@@ -14,6 +14,7 @@ struct Gauge {
 };
 
 /// @throws Error(usage) unless both figures are over 0 and at most 200 (chosen: four times the finest hand knitting)
+/// and neither is over five times the other
 void check_gauge(const Gauge& gauge);
 
 /// Whole rounds nearest to a length. @throws as check_gauge

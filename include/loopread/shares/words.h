@@ -10,6 +10,7 @@ namespace loopread {
 struct Verdict {
     /// stripes, stepped stripes, fade, pools, dashes, speckle, or one colour; none where there are no shares
     std::string kind;
+    bool slants = false;   ///< what stacks leans from round to round
     std::string sentence;  ///< in a knitter's words, one or two sentences
 };
 
