@@ -51,9 +51,9 @@ const std::vector<ModuleRule> kEdges{
 
 /// How a library's headers begin.
 const std::map<std::string, std::vector<std::string>> kLibraryHeaders{
-    {"Eigen", {"Eigen/"}},  {"OpenCV", {"opencv2/"}}, {"libjpeg", {"jpeglib.h", "jerror.h"}},
-    {"libpng", {"png.h"}},  {"toml++", {"toml++/"}},  {"cairo", {"cairo.h"}},
-    {"libdl", {"dlfcn.h"}}, {"CLI11", {"CLI/"}},      {"nlohmann-json", {"nlohmann/"}},
+    {"Eigen", {"Eigen/"}},   {"OpenCV", {"opencv2/"}}, {"libjpeg", {"jpeglib.h", "jerror.h"}},
+    {"libpng", {"png.h"}},   {"toml++", {"toml++/"}},  {"cairo", {"cairo.h"}},
+    {"libdl", {"dlfcn.h"}},  {"CLI11", {"CLI/"}},      {"nlohmann-json", {"nlohmann/"}},
     {"POSIX", {"unistd.h"}},
 };
 

@@ -134,7 +134,11 @@ public:
                 "a loop of " + number_text(layout_.loop_length.value, 1) + " mm in a stitch of " +
                 number_text(layout_.wale_spacing.value, 1) + " x " + number_text(layout_.course_spacing.value, 1) +
                 " mm cannot be drawn as it is; it is drawn in the nearest shape that can (yarn lengths are kept)");
-        return {layout_,    std::move(laid_and_crept), loop.shape, std::move(loop.shares), std::move(assumed_),
+        return {layout_,
+                std::move(laid_and_crept),
+                loop.shape,
+                std::move(loop.shares),
+                std::move(assumed_),
                 std::move(warnings_)};
     }
 
@@ -335,8 +339,8 @@ private:
     Millimetres creep_{0};
     double wrap_ = kDefaultWrap;
     double penetration_ = kDefaultPenetration;
-    Image picture_;                   // finished colours as decoded
-    Image ground_;                    // 1 x 1, a picture as decoded, or empty: to be estimated
+    Image picture_;  // finished colours as decoded
+    Image ground_;   // 1 x 1, a picture as decoded, or empty: to be estimated
     std::optional<Image> other_side_;
     std::optional<Design> design_;
     std::vector<Plane> stencils_;  // of the design's layers, as decoded

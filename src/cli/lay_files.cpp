@@ -128,9 +128,8 @@ public:
         for (const ColourRun& run : runs) points.push_back((every ? every_count_ : asked_count_).swept(run));
         std::vector<SweepPoint> asked;
         for (const auto& strand : points)
-            asked.push_back(*std::find_if(strand.begin(), strand.end(), [&](const SweepPoint& p) {
-                return p.stitches == knitting_.stitches;
-            }));
+            asked.push_back(*std::find_if(strand.begin(), strand.end(),
+                                          [&](const SweepPoint& p) { return p.stitches == knitting_.stitches; }));
         out.judged = judged(way, asked);
         if (every) {
             append_counts(out.counts_rows, way, points, knitting_.strands);
@@ -207,17 +206,17 @@ Json ways_json(const std::vector<JudgedWay>& ways) {
 
 Image design_picture(const Paint& paint, int rows) {
     const BlankRaster& raster = paint.raster;
-    const int columns = std::max(
-        1, static_cast<int>(std::lround(rows * raster.columns * raster.mm_per_column / (raster.rows * raster.mm_per_row))));
+    const int columns = std::max(1, static_cast<int>(std::lround(rows * raster.columns * raster.mm_per_column /
+                                                                 (raster.rows * raster.mm_per_row))));
     constexpr int kFiner = 3;  // looked up finer than shown, so that edges stay soft
     const int fine_rows = std::min(raster.rows, rows * kFiner);
     const int fine_columns = std::min(raster.columns, columns * kFiner);
     Image fine(fine_rows, fine_columns);
     for (int row = 0; row < fine_rows; ++row)
         for (int column = 0; column < fine_columns; ++column)
-            fine(row, column) = yarn_colour(
-                paint, (column + 0.5) / fine_columns * raster.columns * raster.mm_per_column,
-                (row + 0.5) / fine_rows * raster.rows * raster.mm_per_row, {.painted = 1, .other = 0});
+            fine(row, column) =
+                yarn_colour(paint, (column + 0.5) / fine_columns * raster.columns * raster.mm_per_column,
+                            (row + 0.5) / fine_rows * raster.rows * raster.mm_per_row, {.painted = 1, .other = 0});
     return resampled(fine, {0, 0, static_cast<double>(fine_columns), static_cast<double>(fine_rows)}, rows, columns);
 }
 
@@ -244,9 +243,8 @@ LayFiles lay_files(const BlankSource& source, const BlankInput& blank, const Kni
     sheet.headline = stays ? "Lay it as you have it" : "Best " + way_in_words(best.way);
     sheet.why = why_in_words(found.ways, found.as_asked, plan.aim, plan.chance.knitters);
     for (const JudgedWay& way : found.ways)
-        sheet.panels.push_back(panel_of(way, *std::find_if(findings.begin(), findings.end(), [&](const WayFindings& f) {
-            return f.way == way.way;
-        })));
+        sheet.panels.push_back(panel_of(way, *std::find_if(findings.begin(), findings.end(),
+                                                           [&](const WayFindings& f) { return f.way == way.way; })));
     found.csv = ways_csv(found.ways);
     const Picture8 picture = lays_sheet(sheet);
     found.png = png_bytes(picture);

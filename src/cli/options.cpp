@@ -82,7 +82,9 @@ void add_blank(CLI::App& command, BlankOptions& o) {
     option("--tail", o.tail, "where the loose end hangs, ravel edge on top: left or right");
     option("--rotate", o.rotate, "lay the design turned clockwise: 0, 90, 180 or 270");
     command.add_flag("--mirror", o.mirror, "lay the design mirrored left-right")->group(group);
-    option("--fit", o.fit, "stretch (the picture is the blank), tile (at true scale) or cover; a quarter turn tiles if not told otherwise");
+    option("--fit", o.fit,
+           "stretch (the picture is the blank), tile (at true scale) or cover; a quarter turn tiles if not told "
+           "otherwise");
     option("--painted", o.painted, "the painted side: face (knit side) or back (purl side)");
     option("--other-side", o.other_side, "a picture of the other side");
     option("--ground", o.ground, "what the yarn was before the paint: undyed, auto, a colour or a picture");
@@ -128,9 +130,9 @@ Lay chosen_lay(const BlankOptions& o) {
                                       {"180", QuarterTurn::clockwise_180},
                                       {"270", QuarterTurn::clockwise_270}});
     lay.mirror = o.mirror ? Mirror::left_right : Mirror::no;
-    lay.fit = o.fit.empty()
-                  ? usual_fit(lay.rotate)
-                  : chosen<Fit>("--fit", o.fit, {{"stretch", Fit::stretch}, {"tile", Fit::tile}, {"cover", Fit::cover}});
+    lay.fit = o.fit.empty() ? usual_fit(lay.rotate)
+                            : chosen<Fit>("--fit", o.fit,
+                                          {{"stretch", Fit::stretch}, {"tile", Fit::tile}, {"cover", Fit::cover}});
     return lay;
 }
 
@@ -198,19 +200,20 @@ namespace {
 /// The sock's own options, or a usage error where they are given for something else.
 SockCut sock_cut(const KnitOptions& o, const std::string& shape) {
     SockCut cut;
-    const std::pair<const char*, bool> given[] = {
-        {"--heel", !o.heel.empty()},           {"--from-toe", o.from_toe},
-        {"--ribbed-leg", o.ribbed_leg},        {"--foot-round", !o.foot_round.empty()},
-        {"--foot-length", !o.foot_length.empty()}, {"--leg", !o.leg.empty()},
-        {"--cuff", !o.cuff.empty()}};
+    const std::pair<const char*, bool> given[] = {{"--heel", !o.heel.empty()},
+                                                  {"--from-toe", o.from_toe},
+                                                  {"--ribbed-leg", o.ribbed_leg},
+                                                  {"--foot-round", !o.foot_round.empty()},
+                                                  {"--foot-length", !o.foot_length.empty()},
+                                                  {"--leg", !o.leg.empty()},
+                                                  {"--cuff", !o.cuff.empty()}};
     for (const auto& [name, is_given] : given)
         if (is_given && shape != "sock")
             throw Error(ErrorKind::usage, std::string(name) + ": is for a sock; add --shape sock, or leave it out");
     if (!o.heel.empty())
-        cut.heel = chosen<Heel>("--heel", o.heel,
-                                {{"flap", Heel::flap},
-                                 {"short-row", Heel::short_row},
-                                 {"afterthought", Heel::afterthought}});
+        cut.heel =
+            chosen<Heel>("--heel", o.heel,
+                         {{"flap", Heel::flap}, {"short-row", Heel::short_row}, {"afterthought", Heel::afterthought}});
     cut.start = o.from_toe ? Start::toe : Start::cuff;
     cut.leg = o.ribbed_leg ? Texture::rib : Texture::plain;
     if (!o.foot_round.empty()) cut.foot_round = parsed_length(o.foot_round, "--foot-round");
@@ -238,8 +241,8 @@ void settle_shape(Knitting& knitting, const KnitOptions& o) {
         throw Error(ErrorKind::usage, "--stitches: must lie between 1 and 2000");
     if (o.rounds && (*o.rounds < 1 || *o.rounds > 100'000))
         throw Error(ErrorKind::usage, "--rounds: must lie between 1 and 100,000");
-    knitting.size = {.stitches = o.stitches, .rounds = o.rounds, .gauge = knitting.gauge,
-                     .sock = sock_cut(o, knitting.shape)};
+    knitting.size = {
+        .stitches = o.stitches, .rounds = o.rounds, .gauge = knitting.gauge, .sock = sock_cut(o, knitting.shape)};
     const bool by_yarn = knitting.shape == "tube" || knitting.shape == "flat";
     if (by_yarn && !o.stitches) knitting.size.stitches = 64;
     GarmentSize tried = knitting.size;
@@ -300,7 +303,8 @@ CountRange parsed_count_range(const std::string& text, const std::string& option
     const auto first = parsed_whole(std::string_view(text).substr(0, dash));
     const auto last = dash == std::string::npos ? first : parsed_whole(std::string_view(text).substr(dash + 1));
     if (!first || !last)
-        throw Error(ErrorKind::usage, option + ": '" + text + "' is not a range of stitch counts; write it like 40-120");
+        throw Error(ErrorKind::usage,
+                    option + ": '" + text + "' is not a range of stitch counts; write it like 40-120");
     if (*first > *last)
         throw Error(ErrorKind::usage, option + ": '" + text + "' runs backwards; write the smaller count first, like " +
                                           std::to_string(*last) + "-" + std::to_string(*first));
@@ -327,8 +331,8 @@ void add_chance(CLI::App& command, ChanceOptions& o) {
 RiskOptions risk_options(const ChanceOptions& o, std::uint64_t seed) {
     const auto within = [](const std::string& option, double value, double least, double most) {
         if (!(value >= least && value <= most))
-            throw Error(ErrorKind::usage, option + ": must lie between " + number_text(least, 2) + " and " +
-                                              number_text(most, 2));
+            throw Error(ErrorKind::usage,
+                        option + ": must lie between " + number_text(least, 2) + " and " + number_text(most, 2));
     };
     within("--knitters", o.knitters, 1, 10'000);
     within("--length-sd", o.length_sd, 0, 0.2);

@@ -35,8 +35,8 @@ ColourRun part_of(const ColourRun& run, double from_mm, double to_mm) {
 }
 
 TwoEnds near_and_far(const ColourRun& near_ball, const ColourRun& far_ball, int every) {
-    return {part_of(near_ball, 0, near_ball.length_mm() / 2),
-            part_of(far_ball.reversed(), 0, far_ball.length_mm() / 2), every};
+    return {part_of(near_ball, 0, near_ball.length_mm() / 2), part_of(far_ball.reversed(), 0, far_ball.length_mm() / 2),
+            every};
 }
 
 ColourRun alternated(const TwoEnds& ends, const Garment& garment, Millimetres yarn_per_stitch) {

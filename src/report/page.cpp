@@ -98,7 +98,8 @@ std::string page_html(const PreviewPage& page) {
             "</style>\n</head>\n<body>\n<main>\n";
     html += "<h1>" + html_escape(page.title) + "</h1>\n<p class=\"sentence\">" + html_escape(page.sentence) + "</p>\n";
     if (!page.change.empty())
-        html += "<p class=\"change\"><strong>" + html_escape(page.change_heading) + "</strong> " + html_escape(page.change) + "</p>\n";
+        html += "<p class=\"change\"><strong>" + html_escape(page.change_heading) + "</strong> " +
+                html_escape(page.change) + "</p>\n";
     html += "<div class=\"pictures\">\n";
     for (const PagePicture& picture : page.first_screen) add_figure(html, picture);
     html += "</div>\n";

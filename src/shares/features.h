@@ -9,8 +9,8 @@ namespace loopread {
 
 /// What one would count on a fabric. Empty where there is nothing to count.
 
-/// Places where the round means change by more than so much (CIELAB) within four rounds: borders of broad stripes. A fade
-/// has none, however far it goes.
+/// Places where the round means change by more than so much (CIELAB) within four rounds: borders of broad stripes. A
+/// fade has none, however far it goes.
 std::size_t sharp_borders(const PlainRounds& rounds, double least_difference);
 
 /// Rounds that a stripe is high: runs of round means within a colour difference, the slivers between two stripes added
@@ -23,8 +23,8 @@ std::optional<double> pool_width(const PlainRounds& rounds, int lean);
 
 /// The pattern that stands out within rounds, if any does.
 struct StandingPattern {
-    double share = 0;  ///< of the variance within rounds, weighted as seen from arm's length, in its one wave
-    double lean = 0;   ///< stitches a round, over 0 to the left going up
+    double share = 0;       ///< of the variance within rounds, weighted as seen from arm's length, in its one wave
+    double lean = 0;        ///< stitches a round, over 0 to the left going up
     bool crossing = false;  ///< as strong leaning the other way: diamonds
 };
 /// The strongest wave across and along the fabric: power spectra over windows of rounds added up. A lean told from

@@ -4,9 +4,9 @@
 #include <cmath>
 
 #include "chance.h"
+#include "loopread/base/parallel.h"
 #include "loopread/base/require.h"
 #include "loopread/fabric/fabric.h"
-#include "loopread/base/parallel.h"
 #include "split.h"
 #include "windows.h"
 
@@ -52,8 +52,7 @@ public:
     /// @param counts  the stitch counts it will be asked about
     void assign(std::span<const Lab> stitches, Lab offset, std::span<const int> counts) {
         sums_.assign(stitches, offset);
-        if (plan_.worked == Worked::in_the_round)
-            lags_.assign(sums_, counts_with_shares(counts, stitches.size()));
+        if (plan_.worked == Worked::in_the_round) lags_.assign(sums_, counts_with_shares(counts, stitches.size()));
     }
 
     bool pools(int n, const RiskOptions& options) {

@@ -12,12 +12,12 @@ namespace {
 
 using Complex = std::complex<double>;
 
-constexpr std::size_t kWindowRounds = 48;    // chosen: longer than most patterns, short enough that motifs may change
-constexpr std::size_t kFewestForWaves = 8;   // rounds
-constexpr std::size_t kShortestWave = 4;     // stitches; shorter ones are flecks
-constexpr double kEyeCycles = 0.35;          // a stitch width; chosen: finer waves blur at arm's length
-constexpr double kRowsPerStitch = 1.31;      // rows in a stitch's width, of relaxed plain fabric
-constexpr double kCrossingFrom = 0.6;        // of the strongest wave's power, in its mirror image
+constexpr std::size_t kWindowRounds = 48;   // chosen: longer than most patterns, short enough that motifs may change
+constexpr std::size_t kFewestForWaves = 8;  // rounds
+constexpr std::size_t kShortestWave = 4;    // stitches; shorter ones are flecks
+constexpr double kEyeCycles = 0.35;         // a stitch width; chosen: finer waves blur at arm's length
+constexpr double kRowsPerStitch = 1.31;     // rows in a stitch's width, of relaxed plain fabric
+constexpr double kCrossingFrom = 0.6;       // of the strongest wave's power, in its mirror image
 
 /// Rotations 0, 1, ... of a full turn in `steps`.
 std::vector<Complex> turns(std::size_t steps) {
@@ -57,7 +57,8 @@ public:
     void add(const Waves& waves) {
         for (std::size_t start = 0; start + window_ <= waves.size(); start += std::max<std::size_t>(1, window_ / 2))
             for (std::size_t wave = 0; wave < power_.size(); ++wave)
-                for (std::size_t along = 0; along < window_; ++along) power_[wave][along] += power(waves, start, wave, along);
+                for (std::size_t along = 0; along < window_; ++along)
+                    power_[wave][along] += power(waves, start, wave, along);
     }
 
     StandingPattern strongest() const {
@@ -92,8 +93,8 @@ private:
     double power(const Waves& waves, std::size_t start, std::size_t wave, std::size_t along) const {
         Complex sum = 0;
         for (std::size_t j = 0; j < window_; ++j) {
-            const double hann =
-                0.5 - 0.5 * std::cos(2 * std::numbers::pi * (static_cast<double>(j) + 0.5) / static_cast<double>(window_));
+            const double hann = 0.5 - 0.5 * std::cos(2 * std::numbers::pi * (static_cast<double>(j) + 0.5) /
+                                                     static_cast<double>(window_));
             sum += hann * waves[start + j][wave] * turn_[along * j % window_];
         }
         return std::norm(sum);

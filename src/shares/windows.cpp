@@ -2,8 +2,8 @@
 
 #include <algorithm>
 
-#include "loopread/fabric/fabric.h"
 #include "loopread/base/parallel.h"
+#include "loopread/fabric/fabric.h"
 
 namespace loopread {
 

@@ -281,9 +281,10 @@ TEST_SUITE("cli") {
         CHECK(has(all, "penetration, not measured"));
         CHECK(has(all, "cm of yarn in a round of 64 stitches (from the gauge, not measured)"));
 
-        const std::string given = assumed(table.summary(
-            {"--blank=46x214", "--size=24x86cm", "--strand-length=211m", "--loop=21.4mm", "--strands=2", "--creep=1mm",
-             "--penetration=0.3", "--wrap=0.6", "--yarn-per-round=84cm", "--gauge=32x42", "--ground=#f3ede0", "--treat-as=design"}));
+        const std::string given =
+            assumed(table.summary({"--blank=46x214", "--size=24x86cm", "--strand-length=211m", "--loop=21.4mm",
+                                   "--strands=2", "--creep=1mm", "--penetration=0.3", "--wrap=0.6",
+                                   "--yarn-per-round=84cm", "--gauge=32x42", "--ground=#f3ede0", "--treat-as=design"}));
         CHECK(given == "");
     }
 

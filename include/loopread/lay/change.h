@@ -26,6 +26,6 @@ struct OneChange {
 /// @param risks  over rounds of 75 to 100 cm at least
 /// @param ways   ranked for freedom from pools; empty where the design cannot be laid another way
 OneChange one_change(const std::vector<RoundRisk>& risks, const AskedRound& asked, const FabricLook& look,
-                       const std::vector<JudgedWay>& ways, const Way& as_asked);
+                     const std::vector<JudgedWay>& ways, const Way& as_asked);
 
 }  // namespace loopread

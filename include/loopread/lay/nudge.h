@@ -25,7 +25,7 @@ struct Nudge {
 
 /// Limits of what still keeps the design. All chosen, but for the 15 % of scale and spacing the job asks for.
 inline constexpr double kMostScale = 0.15;
-inline constexpr double kMostSlant = 0.25;  ///< 14 degrees
+inline constexpr double kMostSlant = 0.25;    ///< 14 degrees
 inline constexpr double kStaggerBandMm = 40;  ///< height of a band where there are no motifs
 
 /// Nudges from the least to the greatest change: each kind alone, then two kinds together. Motif spacing only where

@@ -49,7 +49,6 @@ std::vector<JudgedWay> ranked(std::vector<JudgedWay> ways, Aim aim, int knitters
 /// Why the best way is best, against the design as drawn and the worst, in a sentence or two.
 /// @param ranked   not empty, best first
 /// @param as_drawn  the way the dyer has it now
-std::string why_in_words(const std::vector<JudgedWay>& ranked, const Way& as_drawn, Aim aim,
-                         int knitters);
+std::string why_in_words(const std::vector<JudgedWay>& ranked, const Way& as_drawn, Aim aim, int knitters);
 
 }  // namespace loopread

@@ -64,9 +64,9 @@ struct ClothLook {
 
 /// The cloth as light, rows x pixels_per_stitch / wale_per_course high; V's open upwards.
 ///
-/// Each picture element is the area average of lines of sight into the loop cell (`sights` a stitch width or more), so that
-/// nothing beats with the pixel grid. Shading (light from the upper left, depth, ply twist) averages to 1, so the mean
-/// colour stays that of the yarn; gaps take their nearest yarn's colour, deepened.
+/// Each picture element is the area average of lines of sight into the loop cell (`sights` a stitch width or more), so
+/// that nothing beats with the pixel grid. Shading (light from the upper left, depth, ply twist) averages to 1, so the
+/// mean colour stays that of the yarn; gaps take their nearest yarn's colour, deepened.
 /// @throws contract if the cloth has no loops
 Image drawn_cloth(const Cloth& cloth, const LoopShape& shape, const ClothLook& look);
 
