@@ -31,9 +31,12 @@ bool has_ending(const fs::path& file, std::string_view ending) {
 
 /// Whole-number reduction that leaves a stitch its pixels.
 int shrink_of(int picture_width, int picture_height, const Lay& lay, const BlankLayout& layout) {
-    const TurnedSize size = turned_size(picture_width, picture_height, lay);
+    Lay filling = lay;
+    if (lay.fit == Fit::tile) filling.rotate = QuarterTurn::none;  // at the scale at which the upright picture fills
+    const TurnedSize size = turned_size(picture_width, picture_height, filling);
     const double per_stitch = static_cast<double>(size.width) / layout.columns();
-    const double per_row = static_cast<double>(size.height) / layout.rows;
+    const double per_row = lay.fit == Fit::tile ? per_stitch * (layout.course_spacing / layout.wale_spacing)
+                                                : static_cast<double>(size.height) / layout.rows;
     return std::max(1, static_cast<int>(std::min(per_stitch, per_row * 1.3) / kPixelsPerStitch));
 }
 

@@ -112,34 +112,38 @@ public:
           every_count_(longest(), {swept_counts(plan.chance, knitting), yarn(), knitting.worked()}, one_thread(plan)),
           asked_count_(longest(), {{knitting.stitches}, yarn(), knitting.worked()}, one_thread(plan)) {}
 
-    WayFindings findings(const Way& way) const {
-        WayFindings out;
-        out.way = way;
-        Paint paint = source_.paint(source_.lay_with(way.rotate, way.mirror));
-        out.design = design_picture(paint, kDesignHeight);
+    /// Both sides of one lay: the paint is laid once.
+    void add_findings(WayFindings& knit_side, WayFindings& purl_side) const {
+        Paint paint = source_.paint(source_.lay_with(knit_side.way.rotate, knit_side.way.mirror));
+        knit_side.design = purl_side.design = design_picture(paint, kDesignHeight);
+        paint = source_.crept(std::move(paint));
+        add_findings(knit_side, paint);
+        add_findings(purl_side, paint);
+    }
+
+private:
+    void add_findings(WayFindings& out, const Paint& paint) const {
         BlankLayout layout = blank_.layout;
-        layout.painted = way.painted;
+        layout.painted = out.way.painted;
         const std::vector<ColourRun> strands =
-            loopread::unravelled(layout, source_.crept(std::move(paint)), blank_.shape, blank_.shares, winding_);
+            loopread::unravelled(layout, paint, blank_.shape, blank_.shares, winding_);
         const std::vector<ColourRun> runs = runs_to_knit(strands, knitting_);
         // The other side of the same lay pools alike; the sweep over all counts is for the asked-for side.
-        const bool every = way.painted == blank_.layout.painted;
+        const bool every = out.way.painted == blank_.layout.painted;
         std::vector<std::vector<SweepPoint>> points;
         for (const ColourRun& run : runs) points.push_back((every ? every_count_ : asked_count_).swept(run));
         std::vector<SweepPoint> asked;
         for (const auto& strand : points)
             asked.push_back(*std::find_if(strand.begin(), strand.end(),
                                           [&](const SweepPoint& p) { return p.stitches == knitting_.stitches; }));
-        out.judged = judged(way, asked);
+        out.judged = judged(out.way, asked);
         if (every) {
-            append_counts(out.counts_rows, way, points, knitting_.strands);
+            append_counts(out.counts_rows, out.way, points, knitting_.strands);
             out.worst_risk = worst_of(points);
         }
         out.preview = preview_of(runs.front(), knitting_, seed_);
-        return out;
     }
 
-private:
     Millimetres longest() const { return blank_.layout.strand_length() + Millimetres{1}; }  // room for rounding
     double yarn() const { return knitting_.yarn_per_stitch.value; }
     /// Ways run side by side, so that all of the work is shared out, not the knitters' alone.
@@ -158,14 +162,16 @@ private:
 };
 
 std::vector<WayFindings> all_findings(const WaysAtWork& work) {
-    const std::vector<Way> ways = all_ways();
+    const std::vector<Way> ways = all_ways();  // those on the knit side, then the same on the purl side
+    const std::size_t lays = ways.size() / 2;
     std::vector<WayFindings> findings(ways.size());
+    for (std::size_t i = 0; i < ways.size(); ++i) findings[i].way = ways[i];
     Progress progress("laying the design");
     std::atomic<std::size_t> done = 0;
-    in_parallel(ways.size(), thread_count(0), [&] {
+    in_parallel(lays, thread_count(0), [&] {
         return [&](std::size_t i) {
-            findings[i] = work.findings(ways[i]);
-            progress.at(++done, ways.size());
+            work.add_findings(findings[i], findings[i + lays]);
+            progress.at(++done, lays);
         };
     });
     return findings;

@@ -27,6 +27,15 @@ std::vector<Complex> turns(std::size_t steps) {
     return out;
 }
 
+/// Falls to nothing at either end, so that the cut makes no waves of its own.
+std::vector<double> hann_window(std::size_t rounds) {
+    std::vector<double> out(rounds);
+    for (std::size_t j = 0; j < rounds; ++j)
+        out[j] =
+            0.5 - 0.5 * std::cos(2 * std::numbers::pi * (static_cast<double>(j) + 0.5) / static_cast<double>(rounds));
+    return out;
+}
+
 /// One channel's waves across each round: rounds x waves, wave i having i + 1 crests in a round.
 using Waves = std::vector<std::vector<Complex>>;
 
@@ -50,6 +59,7 @@ public:
         : stitches_(stitches),
           window_(window),
           turn_(turns(window)),
+          hann_(hann_window(window)),
           power_(std::max<std::size_t>(1, stitches / kShortestWave), std::vector<double>(window, 0)) {}
 
     std::size_t waves() const { return power_.size(); }
@@ -92,11 +102,7 @@ public:
 private:
     double power(const Waves& waves, std::size_t start, std::size_t wave, std::size_t along) const {
         Complex sum = 0;
-        for (std::size_t j = 0; j < window_; ++j) {
-            const double hann = 0.5 - 0.5 * std::cos(2 * std::numbers::pi * (static_cast<double>(j) + 0.5) /
-                                                     static_cast<double>(window_));
-            sum += hann * waves[start + j][wave] * turn_[along * j % window_];
-        }
+        for (std::size_t j = 0; j < window_; ++j) sum += hann_[j] * waves[start + j][wave] * turn_[along * j % window_];
         return std::norm(sum);
     }
     std::size_t stepped(std::size_t along, std::ptrdiff_t step) const {
@@ -116,6 +122,7 @@ private:
 
     std::size_t stitches_, window_;
     std::vector<Complex> turn_;
+    std::vector<double> hann_;
     std::vector<std::vector<double>> power_;
 };
 

@@ -1,4 +1,5 @@
-// Times of whole commands beside a bare cv::imread of the same file: `bench PROGRAM WORK_FOLDER`. See scripts/bench.
+// Times of whole commands beside a bare cv::imread of the same file: `bench PROGRAM WORK_FOLDER DESIGN YARN`. See
+// scripts/bench.
 #include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -12,6 +13,10 @@
 #include <opencv2/imgproc.hpp>
 #include <string>
 #include <vector>
+
+#include "loopread/base/files.h"
+#include "loopread/shares/knitters.h"
+#include "loopread/yarn/file.h"
 
 namespace {
 
@@ -72,22 +77,41 @@ void make_photo(const std::string& design, const std::string& photo) {
     cv::imwrite(photo, large, {cv::IMWRITE_JPEG_QUALITY, 92});
 }
 
+/// What `lay` computes once the picture is read: eight lays, two strands, 81 stitch counts, 100 knitters. Median of 3.
+Cost sweep_cost(const std::string& yarn_file) {
+    using namespace loopread;
+    const std::vector<ColourRun> strands = parsed_yarn_csv(file_bytes(yarn_file), yarn_file);
+    std::vector<ColourRun> runs;
+    for (int lay = 0; lay < 8; ++lay) runs.insert(runs.end(), strands.begin(), strands.end());
+    SweepPlan plan;
+    for (int stitches = 40; stitches <= 120; ++stitches) plan.stitches.push_back(stitches);
+    std::vector<double> seconds;
+    for (int i = 0; i < 3; ++i) {
+        const auto start = std::chrono::steady_clock::now();
+        if (swept(runs, plan).size() != runs.size()) std::exit(1);
+        seconds.push_back(std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count());
+    }
+    std::sort(seconds.begin(), seconds.end());
+    return {seconds[1], 0};
+}
+
 void print_row(const char* what, const Cost& cost, double yardstick) {
-    std::printf("%-46s %7.0f ms  %6.2f x  %6.0f MB\n", what, cost.seconds * 1000, cost.seconds / yardstick,
-                cost.peak_mb);
+    std::printf("%-52s %7.0f ms  %6.2f x", what, cost.seconds * 1000, cost.seconds / yardstick);
+    if (cost.peak_mb > 0) std::printf("  %6.0f MB", cost.peak_mb);
+    std::printf("\n");
 }
 
 }  // namespace
 
 int main(int argc, char** argv) {
     if (argc == 3 && std::string(argv[1]) == "--imread") return cv::imread(argv[2]).empty() ? 1 : 0;
-    if (argc != 4) return 2;
-    const std::string program = argv[1], folder = argv[2], design = argv[3];
+    if (argc != 5) return 2;
+    const std::string program = argv[1], folder = argv[2], design = argv[3], yarn = argv[4];
     std::filesystem::create_directories(folder);
     const std::string photo = folder + "/photo.jpg";
     make_photo(design, photo);
     const Cost imread = median_cost({argv[0], "--imread", photo});
-    std::printf("%-46s %10s  %8s  %9s\n", "12-megapixel JPEG, median of 7 whole processes", "time", "ratio", "peak");
+    std::printf("%-52s %10s  %8s  %9s\n", "12-megapixel JPEG, median of 7 whole processes", "time", "ratio", "peak");
     print_row("bare cv::imread", imread, imread.seconds);
     print_row("unravel", median_cost({program, "unravel", photo, "-o", folder + "/unravel"}), imread.seconds);
     print_row("knit, 64 stitches, both balls", median_cost({program, "knit", photo, "-o", folder + "/knit.png"}),
@@ -98,6 +122,7 @@ int main(int argc, char** argv) {
               median_cost({program, "pooling", photo, "-o", folder + "/pooling"}), imread.seconds);
     print_row("pooling, back and forth",
               median_cost({program, "pooling", photo, "--shape", "flat", "-o", folder + "/pooling"}), imread.seconds);
+    print_row("of lay: 8 lays x 2 balls x 81 counts x 100 knitters", sweep_cost(yarn), imread.seconds);
     print_row("lay, 16 ways", median_cost({program, "lay", photo, "-o", folder + "/lay"}), imread.seconds);
     print_row("preview", median_cost({program, "preview", photo, "-o", folder + "/preview"}), imread.seconds);
     const Cost once = median_cost({program, "unravel", design, "--blank", "46x214", "-o", folder + "/once"});
