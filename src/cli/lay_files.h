@@ -9,6 +9,7 @@
 namespace loopread::cli {
 
 /// What `lay` finds out and writes; `preview` writes the same.
+// NOLINTNEXTLINE(bugprone-exception-escape): moving an ordered JSON object is not marked noexcept
 struct LayFiles {
     std::string csv, counts_csv, png;
     int width = 0, height = 0;  ///< of the picture

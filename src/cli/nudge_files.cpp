@@ -109,8 +109,9 @@ std::string what_would_help(const NudgeTrials& trials, Json& tried) {
         }
     }
     if (best <= kClearRisk) return "What would: motifs " + best_words + " (" + of_hundred(best) + ").";
-    return "Nor does another size of motif (best " + best_words + ", " + of_hundred(best) +
-           "): break the motifs up into scattered dabs under 1 cm, or lay the design another way.";
+    return "Nor does another size of motif" +
+           (best_words.empty() ? std::string() : " (best " + best_words + ", " + of_hundred(best) + ")") +
+           ": break the motifs up into scattered dabs under 1 cm, or lay the design another way.";
 }
 
 /// The first rounds at the stitch count where it pooled most, before and after.

@@ -9,6 +9,7 @@
 namespace loopread::cli {
 
 /// What `pooling` finds out and writes; `preview` writes the same.
+// NOLINTNEXTLINE(bugprone-exception-escape): moving an ordered JSON object is not marked noexcept
 struct PoolingFiles {
     std::string csv, png;
     int width = 0, height = 0;  ///< of the picture

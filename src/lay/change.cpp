@@ -55,9 +55,9 @@ std::string at_the_asked_round(const std::vector<RoundRisk>& risks, const AskedR
 
 /// A pattern that the eye follows from round to round though it does not count as pooling.
 std::string about_weak_pools(const Verdict& verdict, const std::vector<JudgedWay>& ways, const Way& as_asked) {
-    const std::string words =
-        verdict.slants ? "The pattern slants: its colours move too far from round to round to count as pooling."
-                       : "What stacks is too little or too soft to count as pooling.";
+    std::string words = verdict.slants
+                            ? "The pattern slants: its colours move too far from round to round to count as pooling."
+                            : "What stacks is too little or too soft to count as pooling.";
     const auto own = std::find_if(ways.begin(), ways.end(), [&](const JudgedWay& w) { return w.way == as_asked; });
     if (own == ways.end() || ways.front().tie == own->tie || ways.front().shares.pool > own->shares.pool / 2)
         return words;

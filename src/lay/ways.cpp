@@ -175,8 +175,8 @@ std::string why_in_words(const std::vector<JudgedWay>& ways, const Way& as_drawn
         return risk_in_words(way.pool_risk) + "; " + look_in_words(way);
     };
     if (own != ways.end() && own->tie == best.tie) {
-        const std::string words = "Lay it as you have it: nothing comes out better for " + aim_in_words(aim) + " (it " +
-                                  judged_in_words(*own) + ").";
+        std::string words = "Lay it as you have it: nothing comes out better for " + aim_in_words(aim) + " (it " +
+                            judged_in_words(*own) + ").";
         if (aim == Aim::no_pool && same_risk(worst.pool_risk, own->pool_risk, knitters)) return words;
         return words + " Worst would be " + way_in_words(worst.way) + " (" + judged_in_words(worst) + ").";
     }

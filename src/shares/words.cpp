@@ -121,7 +121,7 @@ std::string leaning(const Shares& shares, const PlainRounds& rounds, const Stand
     if (shares.wiggle > shares.pool && shares.wiggle >= kPoolsFrom) return "in columns that wander";
     const double steep = std::abs(pattern.lean);
     if (steep < kUprightTo) return "stacked upright";
-    const std::string way = pattern.lean > 0 ? "leaning left" : "leaning right";
+    std::string way = pattern.lean > 0 ? "leaning left" : "leaning right";
     if (steep < 0.75) return way + " a little";
     if (std::lround(steep) == 1) return way;
     return way + " by " + whole(steep) + " stitches a " + (rounds.worked == Worked::in_the_round ? "round" : "row");
