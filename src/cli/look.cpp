@@ -26,4 +26,10 @@ Json look_json(const FabricLook& look) {
     return json;
 }
 
+Json knitting_with_looks_json(const Knitting& knitting, const std::vector<KnittedBall>& balls) {
+    Json json = knitting_json(knitting, balls);
+    for (std::size_t i = 0; i < balls.size(); ++i) json["balls"][i]["look"] = look_json(look_of(balls[i], knitting));
+    return json;
+}
+
 }  // namespace loopread::cli

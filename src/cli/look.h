@@ -9,6 +9,8 @@ namespace loopread::cli {
 /// What the fabric of a ball looks like: the shares over its plain rounds, and a sentence.
 FabricLook look_of(const KnittedBall& ball, const Knitting& knitting);
 Json look_json(const FabricLook& look);
+/// knitting_json with what each ball looks like.
+Json knitting_with_looks_json(const Knitting& knitting, const std::vector<KnittedBall>& balls);
 /// The shares under their names, rounded.
 Json shares_json(const Shares& shares);
 

@@ -191,7 +191,7 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
     const PreviewFindings f = found(options, outputs);
     const StrandFiles files = strand_files(f.blank, f.strands, f.knitting, f.winding);
     Json summary = files.summary;
-    summary["knitting"] = knitting_json(f.knitting, f.balls);
+    summary["knitting"] = knitting_with_looks_json(f.knitting, f.balls);
     summary["warnings"] = f.warnings;
     summary["look"] = look_json(f.look);
     if (f.change) summary["change"] = {{"needed", f.change->needed}, {"words", f.change->words}};

@@ -151,17 +151,9 @@ public:
     }
     void check_refused(int code, const std::string& input, const std::vector<std::string>& more,
                        const std::string& told) const {
-        std::string words;
-        for (const std::string& argument : more) words += argument + " ";
-        CAPTURE(words);
-        const std::size_t before = folder_.entries();
-        const Outcome outcome = ran(input, more);
-        CAPTURE(outcome.err);
-        CHECK(outcome.code == code);
-        CHECK(outcome.out.empty());
-        CHECK(outcome.err.find('\n') == outcome.err.size() - 1);
-        CHECK(has(outcome.err, told));
-        CHECK(folder_.entries() == before);
+        std::vector<std::string> arguments = {"pooling", input, "-o", (folder_ / "out").string()};
+        arguments.insert(arguments.end(), more.begin(), more.end());
+        program_test::check_refused(folder_, arguments, {code, told});
         fs::remove_all(folder_ / "out");
     }
 

@@ -69,20 +69,11 @@ public:
 
     void check_refused(const std::string& command, int code, const std::vector<std::string>& more,
                        const std::string& told) const {
-        std::string words = command;
-        for (const std::string& argument : more) words += " " + argument;
-        CAPTURE(words);
-        const std::size_t before = folder_.entries();
-        const Outcome outcome =
-            ran(command, command == "preview" ? "bars.png" : "ball.csv", command == "knit" ? "out.png" : "out", more);
-        CAPTURE(outcome.err);
-        CHECK(outcome.code == code);
-        CHECK(outcome.out.empty());
-        CHECK(outcome.err.find('\n') == outcome.err.size() - 1);
-        CHECK(has(outcome.err, told));
-        CHECK(folder_.entries() == before);
-        fs::remove_all(folder_ / "out");
-        fs::remove_all(folder_ / "out.png");
+        const std::string to = path(command == "knit" ? "out.png" : "out");
+        std::vector<std::string> arguments = {command, path(command == "preview" ? "bars.png" : "ball.csv"), "-o", to};
+        arguments.insert(arguments.end(), more.begin(), more.end());
+        program_test::check_refused(folder_, arguments, {code, told});
+        fs::remove_all(to);
     }
 
 private:
@@ -92,6 +83,19 @@ private:
 }  // namespace
 
 TEST_SUITE("cli") {
+    TEST_CASE("each ball has a look of its own, and the first one's is that of the piece") {
+        const Table table;
+        const Json summary = table.knitted({"--stitches=24"}, "bars.png");
+        const Json& balls = summary["knitting"]["balls"];
+        REQUIRE(balls.size() == 2);
+        CHECK(balls[0]["look"] == summary["look"]);
+        CHECK(balls[1]["look"] != balls[0]["look"]);  // the strands wound about each other: other flecks
+        for (const Json& ball : balls)
+            CHECK(ball["look"]["stripe"].get<double>() + ball["look"]["pool"].get<double>() +
+                      ball["look"]["dash"].get<double>() + ball["look"]["speckle"].get<double>() ==
+                  doctest::Approx(1).epsilon(0.001));
+    }
+
     TEST_CASE("a sock of the usual counts takes the stitches of the usual directions") {
         // Cuff of 16 rounds, leg of 60, flap, turn, gusset, foot of 50, toe: common practice, no source.
         const Table table;
