@@ -30,6 +30,7 @@ const std::vector<ModuleRule> kCore{
     {"base", "", ""},
     {"colour", "base", ""},
     {"image", "base colour", ""},
+    {"lattice", "base colour image", ""},
     {"loop", "base", ""},
     {"yarn", "base colour", ""},
     {"shape", "base", ""},
@@ -41,8 +42,8 @@ const std::vector<ModuleRule> kCore{
     {"lay", "base colour image yarn shape blank fabric shares", ""},
 };
 const std::vector<ModuleRule> kEdges{
-    {"photo", "core", "OpenCV libjpeg libpng libdl"},
-    {"codecs", "photo", "OpenCV"},
+    {"photo", "core", "OpenCV libjpeg libpng zlib lcms2 libdl"},
+    {"codecs", "photo", "OpenCV libheif"},
     {"design", "base colour", "toml++"},
     {"draw", "core", "cairo"},
     {"report", "core photo draw", ""},
@@ -51,10 +52,11 @@ const std::vector<ModuleRule> kEdges{
 
 /// How a library's headers begin.
 const std::map<std::string, std::vector<std::string>> kLibraryHeaders{
-    {"Eigen", {"Eigen/"}},   {"OpenCV", {"opencv2/"}}, {"libjpeg", {"jpeglib.h", "jerror.h"}},
-    {"libpng", {"png.h"}},   {"toml++", {"toml++/"}},  {"cairo", {"cairo.h"}},
-    {"libdl", {"dlfcn.h"}},  {"CLI11", {"CLI/"}},      {"nlohmann-json", {"nlohmann/"}},
-    {"POSIX", {"unistd.h"}},
+    {"Eigen", {"Eigen/"}},     {"OpenCV", {"opencv2/"}}, {"libjpeg", {"jpeglib.h", "jerror.h"}},
+    {"libpng", {"png.h"}},     {"toml++", {"toml++/"}},  {"cairo", {"cairo.h"}},
+    {"libdl", {"dlfcn.h"}},    {"CLI11", {"CLI/"}},      {"nlohmann-json", {"nlohmann/"}},
+    {"POSIX", {"unistd.h"}},   {"zlib", {"zlib.h"}},     {"lcms2", {"lcms2.h"}},
+    {"libheif", {"libheif/"}},
 };
 
 /// Headers of C++20 (ISO/IEC 14882:2020, 16.4.2.3, from memory), without those kept for C's sake only.

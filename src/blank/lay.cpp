@@ -8,22 +8,6 @@
 namespace loopread {
 namespace {
 
-/// The turn that brings the ravel edge to the top.
-QuarterTurn turn_to_top(RavelEdge edge) {
-    switch (edge) {
-        case RavelEdge::top:
-            return QuarterTurn::none;
-        case RavelEdge::left:
-            return QuarterTurn::clockwise_90;
-        case RavelEdge::bottom:
-            return QuarterTurn::clockwise_180;
-        case RavelEdge::right:
-            return QuarterTurn::clockwise_270;
-    }
-    require(false, "a ravel edge is one of four");
-    return QuarterTurn::none;
-}
-
 bool quarter(QuarterTurn turn) {
     return turn == QuarterTurn::clockwise_90 || turn == QuarterTurn::clockwise_270;
 }
@@ -106,6 +90,21 @@ Image laid(const Image& picture, const Lay& lay, const BlankLayout& layout, cons
 
 Plane laid(const Plane& picture, const Lay& lay, const BlankLayout& layout, const BlankRaster& raster) {
     return laid_out(picture, lay, layout, raster);
+}
+
+QuarterTurn turn_to_top(RavelEdge edge) {
+    switch (edge) {
+        case RavelEdge::top:
+            return QuarterTurn::none;
+        case RavelEdge::left:
+            return QuarterTurn::clockwise_90;
+        case RavelEdge::bottom:
+            return QuarterTurn::clockwise_180;
+        case RavelEdge::right:
+            return QuarterTurn::clockwise_270;
+    }
+    require(false, "a ravel edge is one of four");
+    return QuarterTurn::none;
 }
 
 TurnedSize turned_size(int width, int height, const Lay& lay) {

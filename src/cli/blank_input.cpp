@@ -4,6 +4,7 @@
 #include <cmath>
 #include <future>
 
+#include "cli/photo_input.h"
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
 #include "loopread/design/file.h"
@@ -137,12 +138,18 @@ public:
                 "a loop of " + number_text(layout_.loop_length.value, 1) + " mm in a stitch of " +
                 number_text(layout_.wale_spacing.value, 1) + " x " + number_text(layout_.course_spacing.value, 1) +
                 " mm cannot be drawn as it is; it is drawn in the nearest shape that can (yarn lengths are kept)");
-        return {layout_,
-                std::move(laid_and_crept),
-                loop.shape,
-                std::move(loop.shares),
-                std::move(assumed_),
-                std::move(warnings_)};
+        BlankInput blank{layout_,
+                         std::move(laid_and_crept),
+                         loop.shape,
+                         std::move(loop.shares),
+                         std::move(assumed_),
+                         std::move(warnings_)};
+        if (photo_) {
+            blank.corners = std::move(photo_->corners);
+            blank.counted = photo_->counted;
+            blank.count_confidence = photo_->confidence;
+        }
+        return blank;
     }
 
 private:
@@ -150,6 +157,7 @@ private:
 
     void settle_layout(const std::optional<PictureHeader>& header) {
         GivenMeasures given = given_measures(options_);
+        if (photo_ && photo_->counted && !given.blank) given.blank = photo_->counted;
         // Where a quarter turn tiles of itself, it is the upright picture that fills the blank.
         Lay filling = lay_;
         if (options_.fit.empty()) {
@@ -170,8 +178,8 @@ private:
         layout_ = measures.layout;
         layout_.tail = chosen_tail(options_);
         layout_.painted = chosen_side(options_);
-        assumed_ = std::move(measures.assumed);
-        warnings_ = std::move(measures.warnings);
+        assumed_.insert(assumed_.begin(), measures.assumed.begin(), measures.assumed.end());
+        warnings_.insert(warnings_.begin(), measures.warnings.begin(), measures.warnings.end());
         const double own = layout_.width() / layout_.length();
         if (shape && std::abs(std::log(*shape / own)) > std::log(1 + kShapesDiffer))
             warnings_.push_back(
@@ -210,9 +218,17 @@ private:
             return options_.treat_as == "photo" ? Kind::photo : Kind::design;
         if (!options_.treat_as.empty())
             throw Error(ErrorKind::usage, "--treat-as: '" + options_.treat_as + "' is not one of photo, design");
-        const Kind kind = header.from_camera ? Kind::photo : Kind::design;
-        assume(kind == Kind::photo ? "treated as a photo (--treat-as design otherwise)"
-                                   : "treated as a design, painted flat (--treat-as photo otherwise)");
+        if (!options_.corners.empty()) return Kind::photo;
+        Kind kind = Kind::design;
+        std::string why = "treated as a design, painted flat (--treat-as photo otherwise)";
+        if (header.names_camera) {
+            kind = Kind::photo;
+            why = "treated as a photo: it names a camera (--treat-as design otherwise)";
+        } else if (header.from_camera && shows_a_blank(image_, header, options_)) {
+            kind = Kind::photo;
+            why = "treated as a photo: a blank on a table was found in it (--treat-as design otherwise)";
+        }
+        assume(why);
         return kind;
     }
 
@@ -246,15 +262,42 @@ private:
 
     void read_flat() {
         const PictureHeader header = picture_header(image_, options_.max_megapixels);
-        settle_layout(header);
-        creep_ = creep_of(kind_of(header));
-        picture_ = read(image_, header);
+        if (!header.colour_note.empty()) warnings_.push_back(image_.string() + ": " + header.colour_note);
+        const Kind kind = kind_of(header);
+        if (kind == Kind::photo) {
+            read_photographed(header);
+        } else {
+            no_photo_options();
+            settle_layout(header);
+            picture_ = read(image_, header);
+        }
+        creep_ = creep_of(kind);
         read_ground();
         penetration_ = penetration_of_paint();
         if (!options_.other_side.empty()) {
             outputs_.keep_safe(options_.other_side);
             other_side_ = read(options_.other_side);
         }
+    }
+
+    void no_photo_options() const {
+        for (const auto& [name, value] : {std::pair{"--corners", options_.corners}, {"--white", options_.white}})
+            if (!value.empty())
+                throw Error(ErrorKind::usage,
+                            std::string(name) + ": is for a photo; add --treat-as photo, or leave it out");
+    }
+
+    /// The photo as a flat picture with the ravel edge on top, whatever side it was on.
+    void read_photographed(const PictureHeader& header) {
+        photo_ = read_photo(image_, header, options_, lay_.ravel_edge, undyed_);
+        lay_.ravel_edge = RavelEdge::top;
+        picture_ = std::move(photo_->picture);
+        PictureHeader flat = header;
+        flat.width = picture_.columns();
+        flat.height = picture_.rows();
+        settle_layout(flat);
+        assumed_.insert(assumed_.begin(), photo_->assumed.begin(), photo_->assumed.end());
+        warnings_.insert(warnings_.begin(), photo_->warnings.begin(), photo_->warnings.end());
     }
 
     void read_ground() {
@@ -347,6 +390,7 @@ private:
     std::optional<Image> other_side_;
     std::optional<Design> design_;
     std::vector<Plane> stencils_;  // of the design's layers, as decoded
+    std::optional<PhotoReading> photo_;
     std::future<LoopDrawing> loop_;
     std::vector<std::string> assumed_;
     std::vector<std::string> warnings_;

@@ -24,6 +24,10 @@ struct BlankInput {
     CellShares shares;  ///< what each side shows of each strand of such loops
     std::vector<std::string> assumed;
     std::vector<std::string> warnings;
+    /// Of a photo: the photo with what was taken for the blank drawn in.
+    std::optional<Picture8> corners = std::nullopt;
+    std::optional<CountPair> counted = std::nullopt;  ///< of a photo: stitches and rows, if they could be counted
+    double count_confidence = 0;
 };
 
 /// A blank's pictures, decoded once, and all that does not change however its design is laid.

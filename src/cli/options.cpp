@@ -54,9 +54,10 @@ void check_stitch(const Knitting& knitting, const std::string& option) {
 }  // namespace
 
 void add_common(CLI::App& command, CommonOptions& options, const std::string& output_is) {
-    command.add_option("-o,--output", options.output, output_is)->required()->check([](const std::string& typed) {
-        return std::string(typed.empty() ? "is empty; name where the results go" : "");
-    });
+    if (!output_is.empty())
+        command.add_option("-o,--output", options.output, output_is)->required()->check([](const std::string& typed) {
+            return std::string(typed.empty() ? "is empty; name where the results go" : "");
+        });
     command.add_flag("--json", options.json, "print the summary as JSON, and nothing else");
     command.add_option("--seed", options.seed, "of everything left to chance; the same seed gives the same bytes")
         ->capture_default_str()
@@ -86,6 +87,10 @@ void add_blank(CLI::App& command, BlankOptions& o) {
            "stretch (the picture is the blank), tile (at true scale) or cover; a quarter turn tiles if not told "
            "otherwise");
     option("--painted", o.painted, "the painted side: face (knit side) or back (purl side)");
+    option("--corners", o.corners,
+           "x,y,x,y,x,y,x,y: the blank in a photo, clockwise from top left, pixels of the upright picture; or picture: "
+           "it fills the picture");
+    option("--white", o.white, "x,y,w,h: a neutral patch in a photo, pixels of the upright picture");
     option("--other-side", o.other_side, "a picture of the other side");
     option("--ground", o.ground, "what the yarn was before the paint: undyed, auto, a colour or a picture");
     option("--undyed", o.undyed, "colour of the undyed yarn");
@@ -98,6 +103,21 @@ void add_blank(CLI::App& command, BlankOptions& o) {
     option("--max-megapixels", o.max_megapixels, "refuse larger pictures");
     option("--colour", o.colours, "NAME=#rrggbb: a colour name of your own")
         ->allow_extra_args(false);  // once for each name: else it would take the INPUT after it for a colour too
+}
+
+std::vector<double> parsed_numbers(const std::string& text, std::size_t count, const std::string& option,
+                                   const std::string& example) {
+    std::vector<double> numbers;
+    for (std::size_t from = 0; from <= text.size();) {
+        const std::size_t comma = std::min(text.find(',', from), text.size());
+        const auto number = parsed_number(std::string_view(text).substr(from, comma - from));
+        if (!number) break;
+        numbers.push_back(*number);
+        from = comma + 1;
+        if (comma == text.size() && numbers.size() == count) return numbers;
+    }
+    throw Error(ErrorKind::usage,
+                option + ": '" + text + "' is not " + std::to_string(count) + " numbers; write them like " + example);
 }
 
 GivenMeasures given_measures(const BlankOptions& o) {

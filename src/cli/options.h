@@ -29,6 +29,7 @@ struct CommonOptions {
     std::uint64_t seed = 1;
     std::string config;  // read before the parse; here so that --help names it
 };
+/// @param output_is  what -o names; empty: the command writes nothing and takes none
 void add_common(CLI::App& command, CommonOptions& options, const std::string& output_is);
 
 /// The blank as typed; every field is text until read.
@@ -38,6 +39,7 @@ struct BlankOptions {
     std::string ravel_edge = "top", tail = "left", fit, painted = "face";
     std::string rotate = "0";
     bool mirror = false;
+    std::string corners, white;  // of a photo
     std::string other_side, ground = "undyed", undyed = "#f3ede0", creep, treat_as;
     std::optional<double> wrap, penetration;
     std::string turn = "10cm";
@@ -46,6 +48,11 @@ struct BlankOptions {
     std::vector<std::string> colours;
 };
 void add_blank(CLI::App& command, BlankOptions& options);
+
+/// Numbers between commas, like the pixels of --corners and --white.
+/// @throws Error(usage) unless there are exactly `count` of them
+std::vector<double> parsed_numbers(const std::string& text, std::size_t count, const std::string& option,
+                                   const std::string& example);
 
 GivenMeasures given_measures(const BlankOptions& options);
 /// The fit where none is asked for: the picture is the blank, but a quarter turn is tiled at true scale.

@@ -229,6 +229,7 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
     add("yarn.csv", files.yarn_csv);
     add("runs.csv", files.runs_csv);
     add("strands.png", files.strands_png);
+    if (f.blank.corners) add("corners.png", png_bytes(*f.blank.corners));
     add("blank.png", png_bytes(blank_drawn));
     if (f.knitting.laid_flat()) add(f.knitting.shape + ".png", png_bytes(pair));
     add("fabric.png", png_bytes(sheet));

@@ -9,6 +9,7 @@
 
 #include "cli/command.h"
 #include "cli/config.h"
+#include "cli/count.h"
 #include "cli/knit.h"
 #include "cli/lay.h"
 #include "cli/pooling.h"
@@ -42,6 +43,7 @@ int parsed_and_run(int argc, const char* const* argv, std::ostream& out) {
     add_knit(app, action);
     add_pooling(app, action);
     add_lay(app, action);
+    add_count(app, action);
     std::vector<std::string> arguments = with_config(std::vector<std::string>(argv + 1, argv + argc));
     const std::string first = arguments.empty() ? "" : arguments.front();
     std::reverse(arguments.begin(), arguments.end());  // CLI11 takes them from the back

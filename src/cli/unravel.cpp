@@ -5,6 +5,7 @@
 
 #include "cli/strand_files.h"
 #include "loopread/base/text.h"
+#include "loopread/photo/write.h"
 
 namespace loopread::cli {
 namespace {
@@ -28,6 +29,7 @@ void run_unravel(const UnravelOptions& options, std::ostream& out) {
     outputs.add("yarn.csv", std::move(files.yarn_csv));
     outputs.add("runs.csv", std::move(files.runs_csv));
     outputs.add("strands.png", std::move(files.strands_png));
+    if (blank.corners) outputs.add("corners.png", png_bytes(*blank.corners));
     outputs.add("summary.json", json_bytes(summary));
     outputs.write();
     report(out, options.common, summary, outputs,

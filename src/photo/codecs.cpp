@@ -5,7 +5,6 @@
 #include <string>
 
 #include "loopread/base/require.h"
-#include "photo/codecs_module.h"
 
 namespace loopread {
 namespace {
@@ -36,6 +35,20 @@ cv::Mat decoded_by_opencv(const cv::Mat& bytes) {
 bool encoded_jpeg_by_opencv(const cv::Mat& picture, int quality, std::vector<unsigned char>& bytes) {
     static auto* const encode = function_named<decltype(loopread_codecs_encode_jpeg)>("loopread_codecs_encode_jpeg");
     return encode(picture, quality, bytes);
+}
+
+HeicHeader heic_header_by_libheif(std::string_view bytes) {
+    static auto* const read = function_named<decltype(loopread_codecs_heic_header)>("loopread_codecs_heic_header");
+    HeicHeader header;
+    read(bytes, header);
+    return header;
+}
+
+DecodedHeic decoded_by_libheif(std::string_view bytes) {
+    static auto* const decode = function_named<decltype(loopread_codecs_decode_heic)>("loopread_codecs_decode_heic");
+    DecodedHeic decoded;
+    decode(bytes, decoded.picture, decoded.colours);
+    return decoded;
 }
 
 }  // namespace loopread

@@ -4,6 +4,7 @@
 #include <optional>
 
 #include "photo/byte_reader.h"
+#include "photo/heic.h"
 
 namespace loopread {
 namespace {
@@ -16,11 +17,7 @@ struct ForeignKind {
 
 /// Kinds people try that are not read. The marks are the formats' published signatures.
 constexpr ForeignKind kForeign[] = {
-    {4, "ftypheic", "is a HEIC picture, which is not read; export it as JPEG"},
-    {4, "ftypheix", "is a HEIC picture, which is not read; export it as JPEG"},
     {4, "ftyphev", "is a HEIC sequence, which is not read; export it as JPEG"},
-    {4, "ftypheim", "is a HEIC picture, which is not read; export it as JPEG"},
-    {4, "ftypheis", "is a HEIC picture, which is not read; export it as JPEG"},
     {4, "ftypmif1", "is a HEIF picture, which is not read; export it as JPEG"},
     {4, "ftypmsf1", "is a HEIF sequence, which is not read; export it as JPEG"},
     {4, "ftypavif", "is an AVIF picture, which is not read; export it as PNG or JPEG"},
@@ -45,11 +42,12 @@ bool is_text(std::string_view bytes) {
 }
 
 std::string fault_of_foreign(std::string_view bytes) {
+    if (is_avif_in_heif(bytes)) return "is an AVIF picture, which is not read; export it as PNG or JPEG";
     for (const ForeignKind& kind : kForeign)
         if (bytes.size() > kind.at && bytes.substr(kind.at).starts_with(kind.mark)) return std::string(kind.fault);
     const std::string_view start = bytes.substr(0, 512);
     if (start.find("<svg") != std::string_view::npos) return "is an SVG drawing, which is not read; export it as PNG";
-    if (is_text(bytes)) return "is text, not a picture; give a picture (PNG, JPEG, WebP, TIFF or BMP)";
+    if (is_text(bytes)) return "is text, not a picture; give a picture (PNG, JPEG, HEIC, WebP, TIFF or BMP)";
     return "is not a kind of picture that is read; export it as PNG or JPEG";
 }
 
@@ -62,6 +60,7 @@ std::optional<PictureFormat> format_of(std::string_view bytes) {
     // Two letters alone could begin a text; the four reserved bytes of the header are 0.
     if (bytes.starts_with("BM") && bytes.size() >= 10 && bytes.substr(6, 4) == std::string_view("\0\0\0\0", 4))
         return PictureFormat::bmp;
+    if (is_heic(bytes)) return PictureFormat::heic;
     return std::nullopt;
 }
 
@@ -85,6 +84,8 @@ FileHeader file_header(std::string_view bytes) {
             return tiff_header(bytes);
         case PictureFormat::bmp:
             return bmp_header(bytes);
+        case PictureFormat::heic:
+            return heic_header(bytes);
     }
     return {};
 }
@@ -95,6 +96,7 @@ bool is_whole(std::string_view bytes, PictureFormat format) {
             return is_whole_png(bytes);
         case PictureFormat::jpeg:
         case PictureFormat::webp:
+        case PictureFormat::heic:
             return true;
         case PictureFormat::tiff:
             return is_whole_tiff(bytes);

@@ -5,6 +5,7 @@
 #include <string_view>
 
 #include "loopread/photo/read.h"
+#include "photo/colour_tags.h"
 
 namespace loopread {
 
@@ -15,6 +16,8 @@ struct FileHeader {
     int orientation = 1;
     bool names_camera = false;
     bool lossy = false;
+    bool grey = false;  ///< one channel, alpha aside
+    ColourTags colours;
     std::string fault;  ///< "fault; what to do" if the file cannot be read; empty if it can
 };
 
@@ -24,7 +27,7 @@ inline constexpr const char* kCutShortPhoto = "the file is damaged or cut short;
 FileHeader file_header(std::string_view bytes);
 
 /// Whether all the data the header promises is there, so that the decoder has no cause to complain aloud or to make
-/// up what is missing. JPEG and WebP are left to their decoders, which tell without a word.
+/// up what is missing. JPEG, WebP and HEIC are left to their decoders, which tell without a word.
 bool is_whole(std::string_view bytes, PictureFormat format);
 
 /// One for each format; the bytes start with its signature.

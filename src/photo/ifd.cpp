@@ -53,15 +53,19 @@ std::optional<std::uint32_t> Ifd::number(std::uint32_t tag, std::uint32_t index)
     }
 }
 
+std::string_view Ifd::data(std::uint32_t tag) const {
+    const IfdEntry* found = entry(tag);
+    return found == nullptr ? std::string_view{}
+                            : reader_.part(found->value_at, std::size_t{found->count} * kTypeBytes[found->type]);
+}
+
 int Ifd::orientation() {
     const std::uint32_t value = number(kOrientation).value_or(1);
     return value >= 1 && value <= 8 ? static_cast<int>(value) : 1;
 }
 
 bool Ifd::has_words(std::uint32_t tag) const {
-    const IfdEntry* found = entry(tag);
-    if (found == nullptr) return false;
-    const std::string_view words = reader_.part(found->value_at, found->count);
+    const std::string_view words = data(tag);
     return std::any_of(words.begin(), words.end(), [](char c) { return c != ' ' && c != '\0'; });
 }
 

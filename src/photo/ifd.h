@@ -24,6 +24,8 @@ public:
     const IfdEntry* entry(std::uint32_t tag) const;
     /// The value of a whole-number entry.
     std::optional<std::uint32_t> number(std::uint32_t tag, std::uint32_t index = 0);
+    /// The bytes of an entry, whatever they mean; empty if there is none.
+    std::string_view data(std::uint32_t tag) const;
     ByteOrder order() const { return order_; }
     /// Whether the directory itself is all there.
     bool is_whole() const { return is_whole_; }

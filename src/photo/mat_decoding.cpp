@@ -67,22 +67,30 @@ cv::Mat decoded_png(std::string_view bytes) {
     return key && mat.channels() == 1 ? keyed(mat, *key) : mat;
 }
 
+void divide_by_alpha(cv::Mat& mat) {
+    if (mat.depth() == CV_8U) divide_by_alpha<std::uint8_t>(mat);
+    if (mat.depth() == CV_16U) divide_by_alpha<std::uint16_t>(mat);
+}
+
 cv::Mat decoded_tiff(std::string_view bytes) {
     cv::Mat mat = decoded_mat(unturned_tiff(bytes));
     const TiffSamples samples = tiff_samples(bytes);
     if (samples.white_is_zero_left) cv::bitwise_not(mat, mat);
     if (mat.channels() != 4) return mat;
     if (samples.alpha == AlphaKind::none) return without_alpha(mat);
-    if (samples.alpha == AlphaKind::premultiplied) {
-        if (mat.depth() == CV_8U) divide_by_alpha<std::uint8_t>(mat);
-        if (mat.depth() == CV_16U) divide_by_alpha<std::uint16_t>(mat);
-    }
+    if (samples.alpha == AlphaKind::premultiplied) divide_by_alpha(mat);
     return mat;
 }
 
 cv::Mat decoded_bmp(std::string_view bytes) {
     const cv::Mat mat = decoded_mat(bytes);
     return mat.channels() == 4 && !bmp_has_alpha(bytes) ? without_alpha(mat) : mat;
+}
+
+cv::Mat decoded_heic(std::string_view bytes) {
+    DecodedHeic decoded = decoded_by_libheif(bytes);
+    if (decoded.colours == Premultiplied::yes && decoded.picture.channels() == 4) divide_by_alpha(decoded.picture);
+    return decoded.picture;
 }
 
 cv::Mat decoded_of_format(std::string_view bytes, PictureFormat format) {
@@ -93,6 +101,8 @@ cv::Mat decoded_of_format(std::string_view bytes, PictureFormat format) {
             return decoded_tiff(bytes);
         case PictureFormat::bmp:
             return decoded_bmp(bytes);
+        case PictureFormat::heic:
+            return decoded_heic(bytes);
         case PictureFormat::webp:
         case PictureFormat::jpeg:
             break;
@@ -112,7 +122,7 @@ cv::Mat decoded_or_empty(std::string_view bytes, PictureFormat format) {
 
 }  // namespace
 
-Decoding decode_with_opencv(std::string_view bytes, const FileHeader& header, const RowSink& sink) {
+Decoding decode_as_mat(std::string_view bytes, const FileHeader& header, const RowSink& sink) {
     const cv::Mat mat = decoded_or_empty(bytes, header.format);
     const bool known = mat.depth() == CV_8U || mat.depth() == CV_16U;
     const bool promised = mat.cols == header.width && mat.rows == header.height;

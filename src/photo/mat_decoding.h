@@ -7,7 +7,8 @@
 
 namespace loopread {
 
-/// A whole PNG, WebP, TIFF or BMP (is_whole), its rows as stored: no orientation applied.
-Decoding decode_with_opencv(std::string_view bytes, const FileHeader& header, const RowSink& sink);
+/// A whole PNG, WebP, TIFF or BMP (is_whole), its rows as stored: no orientation applied. Or a HEIC, which comes
+/// upright.
+Decoding decode_as_mat(std::string_view bytes, const FileHeader& header, const RowSink& sink);
 
 }  // namespace loopread

@@ -1,5 +1,7 @@
 #include "photo/png.h"
 
+#include <zlib.h>
+
 #include <algorithm>
 #include <array>
 #include <vector>
@@ -151,6 +153,44 @@ const Chunk* transparency_of(const PngLayout& layout, const std::vector<Chunk>& 
     return has_good_transparency(layout, entries, found->data.size()) ? found : nullptr;
 }
 
+/// Nothing if it is no whole zlib stream or unpacks to more than any profile has.
+std::optional<std::string> unpacked(std::string_view packed) {
+    constexpr std::size_t kMost = std::size_t{1} << 24;  // chosen: ICC tables for printing weigh some 3 MB
+    std::string bytes;
+    for (std::size_t size = 4096; size <= kMost; size *= 4) {
+        bytes.resize(size);
+        uLongf length = size;
+        const int found = uncompress(reinterpret_cast<Bytef*>(bytes.data()), &length,
+                                     reinterpret_cast<const Bytef*>(packed.data()), packed.size());
+        if (found == Z_BUF_ERROR && length == size) continue;
+        if (found != Z_OK) break;
+        bytes.resize(length);
+        return bytes;
+    }
+    return std::nullopt;
+}
+
+/// A name, a byte of 0, the method (0), the packed profile [PNG 2003].
+ColourTags profile_of(std::string_view data) {
+    ColourTags colours;
+    const std::size_t name_ends = data.find('\0');
+    std::optional<std::string> profile;
+    if (name_ends < data.size() && data.substr(name_ends + 1).starts_with('\0'))
+        profile = unpacked(data.substr(name_ends + 2));
+    colours.damaged = !profile || profile->empty();
+    if (profile) colours.profile = std::move(*profile);
+    return colours;
+}
+
+/// cICP counts before iCCP, and iCCP before all else that speaks of colour [PNG 2025, table 3].
+ColourTags colours_of(const std::vector<Chunk>& chunks) {
+    if (const Chunk* const points = named(chunks, "cICP"); points != nullptr && points->data.size() == 4)
+        return {{},
+                CodePoints{static_cast<unsigned char>(points->data[0]), static_cast<unsigned char>(points->data[1])}};
+    const Chunk* const profile = named(chunks, "iCCP");
+    return profile == nullptr ? ColourTags{} : profile_of(profile->data);
+}
+
 }  // namespace
 
 FileHeader png_header(std::string_view bytes) {
@@ -159,8 +199,10 @@ FileHeader png_header(std::string_view bytes) {
     const PngLayout layout = layout_of(bytes);
     header.width = layout.width;
     header.height = layout.height;
+    header.grey = layout.colour == grey || layout.colour == grey_alpha;
     if (!layout.legal) header.fault = kCutShort;
     const std::vector<Chunk> chunks = chunks_of(bytes);
+    header.colours = colours_of(chunks);
     const Chunk* const exif = named(chunks, "eXIf");
     if (exif == nullptr || !is_sound(*exif)) return header;
     if (std::optional<Ifd> ifd = Ifd::first_in(exif->data)) {

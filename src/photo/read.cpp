@@ -12,6 +12,7 @@
 #include "photo/file_header.h"
 #include "photo/jpeg_decoding.h"
 #include "photo/mat_decoding.h"
+#include "photo/picture_light.h"
 #include "photo/reduction.h"
 
 namespace loopread {
@@ -67,21 +68,32 @@ Grid<T> reduced(const std::string& bytes, const FileHeader& header, int shrink, 
         write(row, values.data());
         reduction.add_row(values.data());
     };
-    const Decoding decoding = jpeg ? decode_jpeg(bytes, header, cell, sink) : decode_with_opencv(bytes, header, sink);
+    const Decoding decoding = jpeg ? decode_jpeg(bytes, header, cell, sink) : decode_as_mat(bytes, header, sink);
     return decoding == Decoding::complete ? reduction.taken() : Grid<T>{};
 }
 
-template <class T, class Write>
-Grid<T> read_reduced(const std::filesystem::path& file, int shrink, double max_megapixels, const Write& write) {
-    require(shrink >= 1, "a picture is reduced by a whole number");
+struct OpenedPicture {
+    std::string bytes;
+    FileHeader header;
+};
+
+const char* damage(const FileHeader& header) {
+    const bool photo = header.format == PictureFormat::jpeg || header.format == PictureFormat::heic;
+    return photo ? kCutShortPhoto : kCutShort;
+}
+
+OpenedPicture opened_picture(const std::filesystem::path& file, double max_megapixels) {
+    OpenedPicture picture;
+    picture.bytes = file_bytes(file);
+    picture.header = accepted_header(picture.bytes, file, max_megapixels);
+    if (!is_whole(picture.bytes, picture.header.format)) refuse(file, damage(picture.header));
+    return picture;
+}
+
+template <class Act>
+auto in_memory(const std::filesystem::path& file, const Act& act) {
     try {
-        const std::string bytes = file_bytes(file);
-        const FileHeader header = accepted_header(bytes, file, max_megapixels);
-        const char* const damaged = header.format == PictureFormat::jpeg ? kCutShortPhoto : kCutShort;
-        if (!is_whole(bytes, header.format)) refuse(file, damaged);
-        Grid<T> picture = reduced<T>(bytes, header, shrink, write);
-        if (picture.empty()) refuse(file, damaged);
-        return picture;
+        return act();
     } catch (const std::bad_alloc&) {
         refuse(file, "needs more memory than there is; make the picture smaller");
     }
@@ -97,18 +109,33 @@ PictureHeader picture_header(const std::filesystem::path& file, double max_megap
     upright.height = static_cast<int>(header.height);
     if (upright_moves(header.orientation).transposed) std::swap(upright.width, upright.height);
     upright.orientation = header.orientation;
+    upright.names_camera = header.names_camera;
     upright.from_camera = header.names_camera || header.lossy;
+    upright.colour_note = ColourProfile(header).note();
     return upright;
 }
 
 Image read_picture(const std::filesystem::path& file, const PictureRequest& request) {
-    return read_reduced<LinearRgb>(
-        file, request.shrink, request.max_megapixels,
-        [&](const SampleRow& row, LinearRgb* out) { write_light(row, request.under_transparent, out); });
+    require(request.shrink >= 1, "a picture is reduced by a whole number");
+    return in_memory(file, [&] {
+        const OpenedPicture opened = opened_picture(file, request.max_megapixels);
+        PictureLight light(opened.header, request.under_transparent);
+        Image picture = reduced<LinearRgb>(opened.bytes, opened.header, request.shrink,
+                                           [&](const SampleRow& row, LinearRgb* out) { light.write(row, out); });
+        if (picture.empty()) refuse(file, damage(opened.header));
+        light.finish(picture);
+        return picture;
+    });
 }
 
 Plane read_stencil(const std::filesystem::path& file, int shrink, double max_megapixels) {
-    return read_reduced<double>(file, shrink, max_megapixels, write_coverage);
+    require(shrink >= 1, "a picture is reduced by a whole number");
+    return in_memory(file, [&] {
+        const OpenedPicture opened = opened_picture(file, max_megapixels);
+        Plane stencil = reduced<double>(opened.bytes, opened.header, shrink, write_coverage);
+        if (stencil.empty()) refuse(file, damage(opened.header));
+        return stencil;
+    });
 }
 
 }  // namespace loopread

@@ -46,11 +46,18 @@ void for_each_pixel(const SampleRow& row, const Use& use) {
 }
 
 template <class Sample>
-void light_of_row(const SampleRow& row, LinearRgb under, LinearRgb* out) {
-    const double* const light = light_of_codes<Sample>();
+void light_of_row(const SampleRow& row, const CodeLight& light, LinearRgb under, LinearRgb* out) {
     for_each_pixel<Sample>(row, [&](Sample r, Sample g, Sample b, Sample a) {
-        const LinearRgb over{light[r], light[g], light[b]};
+        const LinearRgb over{light.red[r], light.green[g], light.blue[b]};
         *out++ = a == std::numeric_limits<Sample>::max() ? over : mixed(under, over, a / kHighest<Sample>);
+    });
+}
+
+template <class Sample>
+void codes_of_row(const SampleRow& row, CodePixel* out) {
+    const auto share = [](Sample code) { return static_cast<float>(code / kHighest<Sample>); };
+    for_each_pixel<Sample>(row, [&](Sample r, Sample g, Sample b, Sample a) {
+        *out++ = {share(r), share(g), share(b), share(a)};
     });
 }
 
@@ -64,12 +71,27 @@ void coverage_of_row(const SampleRow& row, double* out) {
 
 }  // namespace
 
-void write_light(const SampleRow& row, LinearRgb under, LinearRgb* out) {
+CodeLight srgb_code_light(SampleDepth depth) {
+    const double* const light =
+        depth == SampleDepth::bits_8 ? light_of_codes<std::uint8_t>() : light_of_codes<std::uint16_t>();
+    return {light, light, light};
+}
+
+void write_light(const SampleRow& row, const CodeLight& light, LinearRgb under, LinearRgb* out) {
     switch (row.depth) {
         case SampleDepth::bits_8:
-            return light_of_row<std::uint8_t>(row, under, out);
+            return light_of_row<std::uint8_t>(row, light, under, out);
         case SampleDepth::bits_16:
-            return light_of_row<std::uint16_t>(row, under, out);
+            return light_of_row<std::uint16_t>(row, light, under, out);
+    }
+}
+
+void write_codes(const SampleRow& row, CodePixel* out) {
+    switch (row.depth) {
+        case SampleDepth::bits_8:
+            return codes_of_row<std::uint8_t>(row, out);
+        case SampleDepth::bits_16:
+            return codes_of_row<std::uint16_t>(row, out);
     }
 }
 

@@ -14,8 +14,26 @@ struct SampleRow {
     SampleDepth depth = SampleDepth::bits_8;
 };
 
+inline constexpr int highest_code(SampleDepth depth) {
+    return depth == SampleDepth::bits_8 ? 255 : 65535;
+}
+
+/// Light of every code of the three channels, [0, highest_code].
+struct CodeLight {
+    const double* red = nullptr;
+    const double* green = nullptr;
+    const double* blue = nullptr;
+};
+CodeLight srgb_code_light(SampleDepth depth);
+
 /// Light of each pixel over `under`.
-void write_light(const SampleRow& row, LinearRgb under, LinearRgb* out);
+void write_light(const SampleRow& row, const CodeLight& light, LinearRgb under, LinearRgb* out);
+
+/// A pixel as codes between 0 and 1, as colour management takes it.
+struct CodePixel {
+    float r = 0, g = 0, b = 0, alpha = 1;
+};
+void write_codes(const SampleRow& row, CodePixel* out);
 
 /// Black = 1, white = 0, transparent = 0, in proportion to the encoded value between: drawing programs soften edges on
 /// that scale, so that a pixel half covered is stored half way. A tint counts by its luma (weights of BT.709).

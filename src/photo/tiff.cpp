@@ -12,6 +12,7 @@ namespace {
 constexpr std::uint32_t kWidth = 256, kHeight = 257, kBits = 258, kCompression = 259, kPhotometric = 262,
                         kStripAt = 273, kOrientation = 274, kSamples = 277, kStripBytes = 279, kPlanar = 284,
                         kTileAt = 324, kTileBytes = 325, kExtraSamples = 338, kSampleFormat = 339;
+constexpr std::uint32_t kProfile = 34675;  // [ICC 1:2010]
 constexpr std::uint32_t kPremultiplied = 1, kStraight = 2;
 enum Photometric : std::uint32_t { white_is_zero = 0, black_is_zero = 1, rgb = 2, palette = 3, cmyk = 5, ycbcr = 6 };
 
@@ -88,6 +89,8 @@ FileHeader tiff_header(std::string_view bytes) {
     header.height = layout.height;
     header.orientation = ifd->orientation();
     header.names_camera = ifd->names_camera();
+    header.grey = layout.photometric == white_is_zero || layout.photometric == black_is_zero;
+    header.colours.profile = ifd->data(kProfile);
     header.lossy = layout.compression == 6 || layout.compression == 7;  // the old and the new JPEG in TIFF
     if (bytes.substr(0, 10).ends_with("CR"))
         header.fault = "is a camera's raw file; export it as JPEG";

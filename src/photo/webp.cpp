@@ -36,6 +36,9 @@ void read_chunk(FileHeader& header, ByteReader& reader, std::size_t data, std::u
         header.height = (bits >> 14 & 0x3FFF) + std::int64_t{1};
     } else if (name == "EXIF") {
         read_exif(header, reader.part(data, length));
+    } else if (name == "ICCP") {
+        header.colours.profile = reader.part(data, length);
+        header.colours.damaged = header.colours.profile.empty();
     }
 }
 

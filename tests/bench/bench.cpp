@@ -1,4 +1,4 @@
-// Times of whole commands beside a bare cv::imread of the same file: `bench PROGRAM WORK_FOLDER DESIGN YARN`. See
+// Times of whole commands beside a bare cv::imread of the same file: `bench PROGRAM WORK_FOLDER DESIGN YARN PHOTO`. See
 // scripts/bench.
 #include <sys/resource.h>
 #include <sys/wait.h>
@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <chrono>
+#include <cmath>
 #include <cstdio>
 #include <cstdlib>
 #include <filesystem>
@@ -101,30 +102,55 @@ void print_row(const char* what, const Cost& cost, double yardstick) {
     std::printf("\n");
 }
 
+/// The sample photo as large as a phone takes it.
+void make_table_photo(const std::string& sample, const std::string& photo) {
+    cv::Mat large;
+    const cv::Mat small = cv::imread(sample);
+    const double factor = std::sqrt(12e6 / (static_cast<double>(small.cols) * small.rows));
+    cv::resize(small, large, cv::Size(), factor, factor, cv::INTER_CUBIC);
+    cv::imwrite(photo, large, {cv::IMWRITE_JPEG_QUALITY, 92});
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
     if (argc == 3 && std::string(argv[1]) == "--imread") return cv::imread(argv[2]).empty() ? 1 : 0;
-    if (argc != 5) return 2;
-    const std::string program = argv[1], folder = argv[2], design = argv[3], yarn = argv[4];
+    if (argc != 6) return 2;
+    const std::string program = argv[1], folder = argv[2], design = argv[3], yarn = argv[4], table_photo = argv[5];
     std::filesystem::create_directories(folder);
     const std::string photo = folder + "/photo.jpg";
     make_photo(design, photo);
     const Cost imread = median_cost({argv[0], "--imread", photo});
     std::printf("%-52s %10s  %8s  %9s\n", "12-megapixel JPEG, median of 7 whole processes", "time", "ratio", "peak");
     print_row("bare cv::imread", imread, imread.seconds);
-    print_row("unravel", median_cost({program, "unravel", photo, "-o", folder + "/unravel"}), imread.seconds);
-    print_row("knit, 64 stitches, both balls", median_cost({program, "knit", photo, "-o", folder + "/knit.png"}),
+    print_row("unravel", median_cost({program, "unravel", photo, "--treat-as", "design", "-o", folder + "/unravel"}),
               imread.seconds);
-    print_row("knit a pair of socks, 64 stitches",
-              median_cost({program, "knit", photo, "--shape", "sock", "-o", folder + "/sock.png"}), imread.seconds);
+    print_row("knit, 64 stitches, both balls",
+              median_cost({program, "knit", photo, "--treat-as", "design", "-o", folder + "/knit.png"}),
+              imread.seconds);
+    print_row(
+        "knit a pair of socks, 64 stitches",
+        median_cost({program, "knit", photo, "--treat-as", "design", "--shape", "sock", "-o", folder + "/sock.png"}),
+        imread.seconds);
     print_row("pooling, 81 stitch counts, 100 knitters",
-              median_cost({program, "pooling", photo, "-o", folder + "/pooling"}), imread.seconds);
-    print_row("pooling, back and forth",
-              median_cost({program, "pooling", photo, "--shape", "flat", "-o", folder + "/pooling"}), imread.seconds);
+              median_cost({program, "pooling", photo, "--treat-as", "design", "-o", folder + "/pooling"}),
+              imread.seconds);
+    print_row(
+        "pooling, back and forth",
+        median_cost({program, "pooling", photo, "--treat-as", "design", "--shape", "flat", "-o", folder + "/pooling"}),
+        imread.seconds);
     print_row("of lay: 8 lays x 2 balls x 81 counts x 100 knitters", sweep_cost(yarn), imread.seconds);
-    print_row("lay, 16 ways", median_cost({program, "lay", photo, "-o", folder + "/lay"}), imread.seconds);
-    print_row("preview", median_cost({program, "preview", photo, "-o", folder + "/preview"}), imread.seconds);
+    print_row("lay, 16 ways", median_cost({program, "lay", photo, "--treat-as", "design", "-o", folder + "/lay"}),
+              imread.seconds);
+    print_row("preview", median_cost({program, "preview", photo, "--treat-as", "design", "-o", folder + "/preview"}),
+              imread.seconds);
+    const std::string on_table = folder + "/on-table.jpg";
+    make_table_photo(table_photo, on_table);
+    const Cost table_imread = median_cost({argv[0], "--imread", on_table});
+    print_row("bare cv::imread of a 12-megapixel photo of a table", table_imread, table_imread.seconds);
+    print_row("unravel it: corners found, stitches counted",
+              median_cost({program, "unravel", on_table, "--treat-as", "photo", "-o", folder + "/table"}),
+              table_imread.seconds);
     const Cost once = median_cost({program, "unravel", design, "--blank", "46x214", "-o", folder + "/once"});
     const Cost wide = median_cost({program, "unravel", design, "--blank", "184x856", "-o", folder + "/wide"});
     print_row("unravel a design, 46 x 214 loops", once, imread.seconds);

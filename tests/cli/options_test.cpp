@@ -104,7 +104,7 @@ TEST_SUITE("cli") {
                                    "--rotate=90",         "--rotate=180",
                                    "--rotate=270",        "--mirror",
                                    "--fit=tile",          "--fit=cover",
-                                   "--painted=back",      "--treat-as=photo",
+                                   "--painted=back",      "--treat-as=design",
                                    "--treat-as=design",   "--shape=flat",
                                    "--strand=1",          "--strand=2",
                                    "--strand=both",       "--start=far-end",

@@ -485,10 +485,6 @@ TEST_SUITE("photo") {
         const auto said = [&](const std::string& bytes) { return refusal(folder, folder.file("x.png", bytes)); };
         CHECK(has(said("stitch,colour\n1,red\n"), "x.png: is text, not a picture"));
         CHECK(has(said(std::string("\0\0\0\x18"
-                                   "ftypheic\0\0\0\0",
-                                   16)),
-                  "HEIC picture, which is not read; export it as JPEG"));
-        CHECK(has(said(std::string("\0\0\0\x18"
                                    "ftypavif\0\0\0\0",
                                    16)),
                   "AVIF"));
@@ -517,10 +513,9 @@ TEST_SUITE("photo") {
             const std::string name = file.first, &bytes = file.second;
             CAPTURE(name);
             CHECK(refusal(folder, folder.file(name, bytes)) == "");
-            for (const double share : {0.1, 0.3, 0.5, 0.8, 0.97}) {
-                CAPTURE(share);
-                const auto kept = static_cast<std::size_t>(share * static_cast<double>(bytes.size()));
-                if (kept < 12) continue;
+            for (std::size_t part = 1; part <= 30; ++part) {
+                const std::size_t kept = std::max<std::size_t>(12, bytes.size() * part / 31);
+                CAPTURE(kept);
                 CHECK(has(refusal(folder, folder.file(name, bytes.substr(0, kept))), kDamaged));
             }
             CHECK(has(refusal(folder, folder.file(name, bytes.substr(0, bytes.size() - 1))), kDamaged));

@@ -36,6 +36,9 @@ BlankRaster blank_raster(const BlankLayout& layout, int pixels_per_stitch = 8);
 Image laid(const Image& picture, const Lay& lay, const BlankLayout& layout, const BlankRaster& raster);
 Plane laid(const Plane& picture, const Lay& lay, const BlankLayout& layout, const BlankRaster& raster);
 
+/// The turn that brings the ravel edge to the top.
+QuarterTurn turn_to_top(RavelEdge edge);
+
 /// Sides of the picture after turning and rotating.
 struct TurnedSize {
     int width = 0, height = 0;
