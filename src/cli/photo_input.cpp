@@ -19,6 +19,7 @@ constexpr double kFewestPixels = 8;        // a stitch
 constexpr double kUsualStitches = 46;      // across a blank, where nothing is known
 constexpr int kAcross = 8, kAlong = 6;     // pixels of a straightened stitch
 constexpr double kCountsDiffer = 0.05;     // of a given count
+constexpr double kSureOfVs = 0.7;          // chosen: windows without selvedges stay under 0.3
 constexpr double kCastWorthTelling = 1.0;  // CIEDE2000
 
 Corners typed_corners(const std::string& text, const PictureHeader& header) {
@@ -154,6 +155,11 @@ private:
                 ErrorKind::usage,
                 "--ravel-edge: the stitches lie across, so the blank comes apart at one of the other two sides of "
                 "the photo");
+        if (!lattice.v_opens_up && lattice.v_confidence >= kSureOfVs)
+            out_.warnings.emplace_back(
+                "the V's of the stitches open away from the ravel edge: the blank seems to come apart at the opposite "
+                "side "
+                "of the photo; check --ravel-edge");
         const CellCount cells{lattice.stitches, lattice.rows};
         out_.counted = CountPair{cells.stitches, cells.rows};
         out_.confidence = lattice.confidence;

@@ -121,6 +121,13 @@ TEST_SUITE("cli") {
         CHECK(listed(wrong["warnings"], "--blank says 36x90"));
     }
 
+    TEST_CASE("a ravel edge at the end to which the V's do not open is doubted") {
+        Table table;
+        const std::string photo = table.photo(table_photos::Dye::undyed);
+        CHECK_FALSE(listed(table.unravelled(photo, {})["warnings"], "--ravel-edge"));
+        CHECK(listed(table.unravelled(photo, {"--ravel-edge=bottom"})["warnings"], "--ravel-edge"));
+    }
+
     TEST_CASE("an undyed blank in a photo comes out as yarn of one colour") {
         Table table;
         const std::string photo = table.photo(table_photos::Dye::undyed);
