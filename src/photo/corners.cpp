@@ -46,6 +46,10 @@ double mean_length(const Corners& c, int which) {
     return (side(c, which) + side(c, which + 2)) / 2;
 }
 
+bool all_finite(const Corners& c) {
+    return std::all_of(c.begin(), c.end(), [](PhotoPoint p) { return std::isfinite(p.x) && std::isfinite(p.y); });
+}
+
 /// A projective map of the plane.
 struct Homography {
     std::array<double, 9> m{};
@@ -422,8 +426,8 @@ Extents extents(const Piece& piece, const Axes& axes) {
 }
 
 bool is_set(const cv::Mat1b& mask, PhotoPoint p) {
-    const int c = static_cast<int>(std::floor(p.x)), r = static_cast<int>(std::floor(p.y));
-    return r >= 0 && c >= 0 && r < mask.rows && c < mask.cols && mask(r, c) != 0;
+    return p.x >= 0 && p.y >= 0 && p.x < mask.cols && p.y < mask.rows &&
+           mask(static_cast<int>(p.y), static_cast<int>(p.x)) != 0;
 }
 
 /// The part of the width between the long sides that is cloth, at each pixel along them, well beyond the ends too.
@@ -549,7 +553,9 @@ SidePoint from_side(int which, PhotoPoint p) {
 
 template <class T>
 T sample(const cv::Mat_<T>& mat, PhotoPoint p) {
-    const double x = std::clamp(p.x - 0.5, 0.0, mat.cols - 1.0), y = std::clamp(p.y - 0.5, 0.0, mat.rows - 1.0);
+    // In this order of arguments a value that is not a number becomes 0.
+    const double x = std::min(std::max(0.0, p.x - 0.5), mat.cols - 1.0);
+    const double y = std::min(std::max(0.0, p.y - 0.5), mat.rows - 1.0);
     const int c = std::min(static_cast<int>(x), mat.cols - 2), r = std::min(static_cast<int>(y), mat.rows - 2);
     const float u = static_cast<float>(x - c), v = static_cast<float>(y - r);
     return (mat(r, c) * (1 - u) + mat(r, c + 1) * u) * (1 - v) + (mat(r + 1, c) * (1 - u) + mat(r + 1, c + 1) * u) * v;
@@ -823,6 +829,7 @@ Fit refined(const Work& work, const Unlikeness& unlike, const cv::Mat1b& piece, 
         for (int i = 0; i < 4; ++i) fit.edges[static_cast<std::size_t>(i)] = fitted_edge(frame, i, reach, rough);
         for (int i = 0; i < 4; ++i)
             fit.corners[static_cast<std::size_t>((i + 1) & 3)] = frame.square(crossing(fit.edges, i));
+        if (!all_finite(fit.corners)) break;
         rough = std::clamp(roughness(fit.edges), 0.2, rough);
     }
     return fit;
@@ -923,10 +930,6 @@ bool end_strip(const Frame& frame, int long_way) {
     return std::min(lines.front(), kAlong - lines.back()) < 0.4 * narrowest;
 }
 
-bool all_finite(const Corners& c) {
-    return std::all_of(c.begin(), c.end(), [](PhotoPoint p) { return std::isfinite(p.x) && std::isfinite(p.y); });
-}
-
 const char* name_of(int which) {
     constexpr std::array<const char*, 4> kNames{"top", "right", "bottom", "left"};
     return kNames[static_cast<std::size_t>(which)];
@@ -938,14 +941,13 @@ std::optional<std::string> doubt_of_side(const Frame& frame, const Fit& fit, int
     const std::string name = std::string("the blank's ") + name_of(place) + " edge ";
     const bool is_end = mean_length(frame.corners, side) < mean_length(frame.corners, side + 1);
     if (edge.covered > (is_end ? 0.92 : 0.25)) return name + "has something lying against it";
-    if (edge.support < 0.7) return name + "cannot be told from what it lies on";
+    if (edge.support < 0.9) return name + "cannot be told from what it lies on";
     if (std::min(edge.support_start, edge.support_end) < 0.7) return name + "is not straight up to its corners";
     const double rough = edge.rms / std::max(roughness(fit.edges), 0.2);
     if (rough > 3) return name + "has threads or cloth along it";
-    // With much of it hidden, what is left has to be good.
+    // With much of it hidden, what is left has to be good: the twentieth beside each corner clear, all but one place.
     const bool hidden = edge.covered > 0.25;
-    if (hidden && (edge.nearest_corner < 2 || edge.support < 0.85 || rough > 2.2))
-        return name + "is hidden by threads or waste yarn";
+    if (hidden && (edge.nearest_corner < 6 || rough > 2.2)) return name + "is hidden by threads or waste yarn";
     if (edge.shade > 0.025 * frame.work.longer()) return name + "has a wide dark strip along it, shadow or cloth";
     if (faint_strip(frame, side) > 3) return name + "has a pale strip along it that is almost the table's colour";
     return std::nullopt;
@@ -954,7 +956,7 @@ std::optional<std::string> doubt_of_side(const Frame& frame, const Fit& fit, int
 double sureness(const Work& work, const Fit& fit) {
     double sure = 1;
     for (const Edge& edge : fit.edges) {
-        sure = std::min(sure, 0.5 + 0.5 * ramp(edge.support, 0.7, 0.95));
+        sure = std::min(sure, 0.5 + 0.5 * ramp(edge.support, 0.9, 1));
         sure = std::min(sure, 0.5 + 0.5 * ramp(edge.contrast, 1, 2.5));
         sure = std::min(sure, 0.5 + 0.5 * ramp(-edge.rms, -2 * kRoughest * work.longer(), -kRoughest * work.longer()));
     }
