@@ -120,7 +120,9 @@ Scene white_table() {
 TEST_SUITE("photo") {
     TEST_CASE("the corners of seeded photos are found, and a photo that is not understood is refused") {
         constexpr std::uint64_t kPhotos = 36;
-        constexpr int kFewestFound = 30;  // chosen: five in six; the rest are hidden by threads and waste yarn
+        // 30 until the rules were made stricter, since on fresh photos one in some hundred came out wrong by up to 1.2
+        // % of the diagonal where threads lay at a corner; that cost finds. 29 are found now, the others refused.
+        constexpr int kFewestFound = 28;
         int found = 0;
         double worst = 0;
         for (std::uint64_t seed = 1; seed <= kPhotos; ++seed) {
