@@ -85,6 +85,7 @@ public:
           ways_(ways),
           book_(colour_book(options)),
           lay_(chosen_lay(options)),
+          pictured_edge_(lay_.ravel_edge),
           outputs_(outputs) {
         check_words(options);
         undyed_ = linear_from_srgb8(book_.colour(options.undyed, "--undyed"));
@@ -290,7 +291,7 @@ private:
     /// The photo as a flat picture with the ravel edge on top, whatever side it was on.
     void read_photographed(const PictureHeader& header) {
         photo_ = read_photo(image_, header, options_, lay_.ravel_edge, undyed_);
-        lay_.ravel_edge = RavelEdge::top;
+        lay_.ravel_edge = RavelEdge::top;  // of the flat picture; other pictures lie as the photo did
         picture_ = std::move(photo_->picture);
         PictureHeader flat = header;
         flat.width = picture_.columns();
@@ -315,17 +316,22 @@ private:
         }
     }
 
+    Lay as_pictured(Lay lay) const {
+        lay.ravel_edge = pictured_edge_;
+        return lay;
+    }
+
     void lay_flat(Paint& paint, const Lay& lay) const {
         paint.picture = laid(picture_, lay, layout_, raster_);
         if (ground_.empty())
             paint.ground = estimated_ground(*paint.picture);
         else
-            paint.ground = ground_.size() == 1 ? ground_ : laid(ground_, lay, layout_, raster_);
+            paint.ground = ground_.size() == 1 ? ground_ : laid(ground_, as_pictured(lay), layout_, raster_);
         const bool as_photographed = lay.rotate == lay_.rotate && lay.mirror == lay_.mirror;
         if (other_side_ && as_photographed) {
             // Seen from the other side, left and right have changed places.
             Lay through;
-            through.ravel_edge = lay.ravel_edge;
+            through.ravel_edge = pictured_edge_;
             through.mirror = Mirror::left_right;
             paint.other_side = laid(*other_side_, through, layout_, raster_);
         }
@@ -378,6 +384,7 @@ private:
     Ways ways_;
     ColourBook book_;
     Lay lay_;
+    RavelEdge pictured_edge_;
     Outputs& outputs_;
     LinearRgb undyed_;
     BlankLayout layout_;

@@ -66,7 +66,7 @@ void run_knit(const KnitCommandOptions& options, std::ostream& out) {
     const std::vector<KnittedBall> balls = knitted_balls(yarn.strands, knitting);
     outputs.add_only(png_bytes(picture_of(balls, knitting, yarn, options.common.seed)));
     outputs.write();
-    Json summary = {{"knitting", knitting_with_looks_json(knitting, balls)}};
+    Json summary = {{"knitting", knitting_with_looks_json(knitting, balls, looks_of(balls, knitting))}};
     summary["look"] = summary["knitting"]["balls"][0]["look"];
     std::vector<std::string> assumed = yarn.assumed;
     assumed.insert(assumed.end(), knitting.assumed.begin(), knitting.assumed.end());

@@ -64,13 +64,19 @@ std::vector<ColourRun> runs_to_knit(const std::vector<ColourRun>& strands, const
     return runs;
 }
 
-void check_round_fits(const std::vector<ColourRun>& runs, const Knitting& knitting) {
-    const double round_mm = knitting.yarn_per_round().value;
-    for (const ColourRun& run : runs)
-        if (round_mm > run.length_mm())
-            throw Error(ErrorKind::usage, "--stitches: one round takes " + number_text(round_mm / 1000, 1) +
-                                              " m, more than the " + number_text(run.length_mm() / 1000, 1) +
-                                              " m of the strand; ask for fewer stitches");
+Millimetres shortest_of(const std::vector<ColourRun>& runs) {
+    return std::min_element(
+               runs.begin(), runs.end(),
+               [](const ColourRun& one, const ColourRun& other) { return one.length_mm() < other.length_mm(); })
+        ->length();
+}
+
+void check_round_fits(Millimetres yarn, const Knitting& knitting) {
+    if (knitting.yarn_per_round() > yarn)
+        throw Error(ErrorKind::usage, "--stitches: one round takes " +
+                                          number_text(knitting.yarn_per_round().value / 1000, 1) +
+                                          " m, more than the " + number_text(yarn.value / 1000, 1) +
+                                          " m of the strand; ask for fewer stitches");
 }
 
 std::vector<TwoEnds> ends_to_knit(const std::vector<ColourRun>& runs, int every) {
@@ -82,14 +88,16 @@ std::vector<TwoEnds> ends_to_knit(const std::vector<ColourRun>& runs, int every)
 
 std::vector<KnittedBall> knitted_balls(const std::vector<ColourRun>& strands, const Knitting& knitting) {
     const std::vector<ColourRun> runs = runs_to_knit(strands, knitting);
-    check_round_fits(runs, knitting);
+    check_round_fits(shortest_of(runs), knitting);
+    const std::vector<TwoEnds> ends =
+        knitting.alternate > 0 ? ends_to_knit(runs, knitting.alternate) : std::vector<TwoEnds>{};
     const std::string piece = knitting.shape == "sock" ? "sock " : "piece ";
     std::vector<KnittedBall> balls;
     for (std::size_t i = 0; i < runs.size(); ++i) {
         const double yarn_mm = runs[i].length_mm();
         Garment planned = planned_garment(knitting, yarn_mm);
         if (knitting.alternate > 0) {
-            ColourRun taken = alternated(ends_to_knit(runs, knitting.alternate)[i], planned, knitting.yarn_per_stitch);
+            ColourRun taken = alternated(ends[i], planned, knitting.yarn_per_stitch);
             balls.push_back(knitted_ball(runs.size() == 1 ? "both ends of the ball" : piece + std::to_string(i + 1),
                                          std::move(taken), yarn_mm, std::move(planned), knitting));
             continue;

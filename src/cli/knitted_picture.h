@@ -22,8 +22,9 @@ struct KnittedBall {
     Fabric fabric;
 };
 
-/// @throws Error(usage) where one round takes more than a run holds
-void check_round_fits(const std::vector<ColourRun>& runs, const Knitting& knitting);
+Millimetres shortest_of(const std::vector<ColourRun>& runs);
+/// @throws Error(usage) where one round takes more than the yarn there is
+void check_round_fits(Millimetres yarn, const Knitting& knitting);
 
 /// The asked-for balls, each knitted from its chosen end.
 std::vector<KnittedBall> knitted_balls(const std::vector<ColourRun>& strands, const Knitting& knitting);

@@ -51,7 +51,7 @@ void run_lay(const LayOptions& options, std::ostream& out) {
     const BlankInput blank = source.blank();
     const WindingOptions winding = winding_options(options.blank, seed);
     const Knitting knitting = settled(options.knitting, blank.layout.strands);
-    check_enough_to_tell(runs_to_knit(unravelled(blank, winding), knitting), knitting, options.chance);
+    check_enough_to_tell(blank.layout.strand_length(), knitting, options.chance);
     const LayPlan plan{options.chance, chosen_aim(options.aim), seed};
     LayFiles files = lay_files(source, blank, knitting, winding, plan);
     std::vector<std::string> assumed = blank.assumed;

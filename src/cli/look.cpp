@@ -8,6 +8,12 @@ FabricLook look_of(const KnittedBall& ball, const Knitting& knitting) {
     return {found, verdict(found, rounds, ball.run, knitting.yarn_per_round().value)};
 }
 
+std::vector<FabricLook> looks_of(const std::vector<KnittedBall>& balls, const Knitting& knitting) {
+    std::vector<FabricLook> looks;
+    for (const KnittedBall& ball : balls) looks.push_back(look_of(ball, knitting));
+    return looks;
+}
+
 Json shares_json(const Shares& s) {
     return {{"stripe", rounded(s.stripe, 4)},
             {"pool", rounded(s.pool, 4)},
@@ -26,9 +32,10 @@ Json look_json(const FabricLook& look) {
     return json;
 }
 
-Json knitting_with_looks_json(const Knitting& knitting, const std::vector<KnittedBall>& balls) {
+Json knitting_with_looks_json(const Knitting& knitting, const std::vector<KnittedBall>& balls,
+                              const std::vector<FabricLook>& looks) {
     Json json = knitting_json(knitting, balls);
-    for (std::size_t i = 0; i < balls.size(); ++i) json["balls"][i]["look"] = look_json(look_of(balls[i], knitting));
+    for (std::size_t i = 0; i < balls.size(); ++i) json["balls"][i]["look"] = look_json(looks[i]);
     return json;
 }
 

@@ -6,7 +6,6 @@
 
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
-#include "loopread/colour/difference.h"
 #include "loopread/photo/write.h"
 #include "loopread/shape/garments.h"
 
@@ -174,17 +173,6 @@ Json clear_json(const std::vector<ClearStretch>& stretches) {
     return list;
 }
 
-/// Colour difference of two pieces stitch by stitch: how well a pair matches.
-double mean_difference(const ColourRun& a, const ColourRun& b, const Knitting& knitting) {
-    const double yarn = knitting.yarn_per_stitch.value;
-    const auto stitches = static_cast<int>(std::min(a.length_mm(), b.length_mm()) / yarn);
-    double sum = 0;
-    for (int i = 0; i < stitches; ++i)
-        sum += delta_e_2000(lab_from_linear(stitch_colour(a, i * yarn, yarn)),
-                            lab_from_linear(stitch_colour(b, i * yarn, yarn)));
-    return stitches > 0 ? sum / stitches : 0;
-}
-
 Json turns_json(const std::vector<ColourRun>& runs, const Knitting& knitting, const TurnsRisk& turns) {
     if (knitting.alternate == 0) return nullptr;
     const std::vector<TwoEnds> ends = ends_to_knit(runs, knitting.alternate);
@@ -197,9 +185,10 @@ Json turns_json(const std::vector<ColourRun>& runs, const Knitting& knitting, co
     // The second sock begun with the wrong end: what was a round of near yarn is one of far yarn.
     const ColourRun swapped =
         alternated({ends[1].second, ends[1].first, knitting.alternate}, piece, knitting.yarn_per_stitch);
-    json["pair_mean_de00"] = {{"one_end_each", rounded(mean_difference(runs[0], runs[1], knitting), 2)},
-                              {"both_begun_with_the_near_end", rounded(mean_difference(one, other, knitting), 2)},
-                              {"one_begun_with_the_far_end", rounded(mean_difference(one, swapped, knitting), 2)}};
+    json["pair_mean_de00"] = {
+        {"one_end_each", rounded(stitch_difference(runs[0], runs[1], knitting.yarn_per_stitch), 2)},
+        {"both_begun_with_the_near_end", rounded(stitch_difference(one, other, knitting.yarn_per_stitch), 2)},
+        {"one_begun_with_the_far_end", rounded(stitch_difference(one, swapped, knitting.yarn_per_stitch), 2)}};
     return json;
 }
 
@@ -218,31 +207,28 @@ std::string matching_in_words(const Json& difference) {
 
 }  // namespace
 
-bool enough_to_tell(const std::vector<ColourRun>& runs, const Knitting& knitting, const ChanceOptions& chance) {
+bool enough_to_tell(Millimetres shortest, const Knitting& knitting, const ChanceOptions& chance) {
     const std::vector<int> counts = swept_counts(chance, knitting);
-    const double shortest_mm = std::min_element(runs.begin(), runs.end(), [](const ColourRun& a, const ColourRun& b) {
-                                   return a.length_mm() < b.length_mm();
-                               })->length_mm();
     return std::any_of(counts.begin(), counts.end(), [&](int stitches) {
-        const double round_mm = stitches * knitting.yarn_per_stitch.value;
-        return stitches >= kFewestStitches && shortest_mm / round_mm >= static_cast<double>(kFewestRounds);
+        const double rounds = shortest / (knitting.yarn_per_stitch * stitches);
+        return stitches >= kFewestStitches && rounds >= static_cast<double>(kFewestRounds);
     });
 }
 
-void check_enough_to_tell(const std::vector<ColourRun>& runs, const Knitting& knitting, const ChanceOptions& chance) {
-    if (!enough_to_tell(runs, knitting, chance))
+void check_enough_to_tell(Millimetres shortest, const Knitting& knitting, const ChanceOptions& chance) {
+    if (!enough_to_tell(shortest, knitting, chance))
         throw Error(ErrorKind::input,
-                    "the yarn of " + number_text(runs.front().length_mm() / 1000, 1) + " m does not give " +
+                    "the yarn of " + number_text(shortest.value / 1000, 1) + " m does not give " +
                         std::to_string(kFewestRounds) + " rounds of " + std::to_string(kFewestStitches) +
                         " stitches or more at any of these counts, so nothing can be said about pools; take more yarn, "
                         "or fewer stitches with --counts");
-    check_round_fits(runs, knitting);
+    check_round_fits(shortest, knitting);
 }
 
 PoolingFiles pooling_files(const std::vector<ColourRun>& strands, const Knitting& knitting, const PoolingPlan& plan) {
     const RiskOptions options = risk_options(plan.chance, plan.seed);
     const std::vector<ColourRun> runs = runs_to_knit(strands, knitting);
-    check_enough_to_tell(runs, knitting, plan.chance);
+    check_enough_to_tell(shortest_of(runs), knitting, plan.chance);
     SweepPlan sweep;
     sweep.stitches = swept_counts(plan.chance, knitting);
     sweep.yarn_per_stitch_mm = knitting.yarn_per_stitch.value;

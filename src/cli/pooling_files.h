@@ -25,9 +25,9 @@ struct PoolingPlan {
 };
 
 /// Some stitch count gets three rounds of 16 stitches or more out of every run that is to be knitted.
-bool enough_to_tell(const std::vector<ColourRun>& runs, const Knitting& knitting, const ChanceOptions& chance);
+bool enough_to_tell(Millimetres shortest, const Knitting& knitting, const ChanceOptions& chance);
 /// @throws Error(input) where none does, Error(usage) where the asked-for round takes more than a run holds
-void check_enough_to_tell(const std::vector<ColourRun>& runs, const Knitting& knitting, const ChanceOptions& chance);
+void check_enough_to_tell(Millimetres shortest, const Knitting& knitting, const ChanceOptions& chance);
 
 /// @param strands  all there are; the knitting chooses among them
 /// @throws as check_enough_to_tell

@@ -98,9 +98,9 @@ struct PreviewFindings {
     WindingOptions winding;
     Knitting knitting = {};
     std::vector<ColourRun> strands = {};
-    std::vector<KnittedBall> balls = {};   ///< in the asked-for shape
-    std::vector<KnittedBall> pieces = {};  ///< the same balls as plain fabric
-    FabricLook look = {};
+    std::vector<KnittedBall> balls = {};       ///< in the asked-for shape
+    std::vector<KnittedBall> pieces = {};      ///< the same balls as plain fabric
+    std::vector<FabricLook> looks = {};        ///< of the balls
     std::optional<PoolingFiles> pooling = {};  ///< none where there is too little yarn to tell, the reason among ...
     std::optional<LayFiles> lays = {};
     std::optional<OneChange> change = {};
@@ -132,17 +132,17 @@ PreviewFindings found(const PreviewOptions& options, Outputs& outputs) {
     f.strands = unravelled(f.blank, f.winding);
     f.balls = knitted_balls(f.strands, f.knitting);
     f.pieces = knitted_balls(f.strands, opened_out(f.knitting));
-    f.look = look_of(f.balls.front(), f.knitting);
+    f.looks = looks_of(f.balls, f.knitting);
     f.warnings = f.blank.warnings;
     for (std::string& warning : knitting_warnings(f.balls, f.knitting)) f.warnings.push_back(std::move(warning));
-    if (!enough_to_tell(runs_to_knit(f.strands, f.knitting), f.knitting, options.chance)) {
+    if (!enough_to_tell(shortest_of(f.strands), f.knitting, options.chance)) {
         f.warnings.emplace_back(
             "too little yarn to tell pools from stripes: rounds of 16 stitches or more, three of them");
         return f;
     }
     f.pooling = pooling_files(f.strands, f.knitting, {options.chance, seed});
     f.lays = lay_files(source, f.blank, f.knitting, f.winding, {options.chance, Aim::no_pool, seed});
-    f.change = one_change(f.pooling->risks, f.pooling->asked, f.look, f.lays->ways, f.lays->as_asked);
+    f.change = one_change(f.pooling->risks, f.pooling->asked, f.looks.front(), f.lays->ways, f.lays->as_asked);
     return f;
 }
 
@@ -166,7 +166,7 @@ std::string change_heading(const OneChange& change) {
 PreviewPage page_of(const PreviewOptions& options, const PreviewFindings& f, const Json& summary) {
     PreviewPage page;
     page.title = options.image.filename().string();
-    page.sentence = f.look.verdict.sentence;
+    page.sentence = f.looks.front().verdict.sentence;
     if (f.change) {
         page.change = f.change->words;
         page.change_heading = change_heading(*f.change);
@@ -191,9 +191,9 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
     const PreviewFindings f = found(options, outputs);
     const StrandFiles files = strand_files(f.blank, f.strands, f.knitting, f.winding);
     Json summary = files.summary;
-    summary["knitting"] = knitting_with_looks_json(f.knitting, f.balls);
+    summary["knitting"] = knitting_with_looks_json(f.knitting, f.balls, f.looks);
     summary["warnings"] = f.warnings;
-    summary["look"] = look_json(f.look);
+    summary["look"] = look_json(f.looks.front());
     if (f.change) summary["change"] = {{"needed", f.change->needed}, {"words", f.change->words}};
     if (f.pooling) summary["pooling"] = f.pooling->summary;
     if (f.lays) summary["lays"] = f.lays->summary;
@@ -247,8 +247,9 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
     outputs.add("index.html", page_html(page));
     outputs.write();
     report(out, options.common, summary, outputs,
-           f.look.verdict.sentence + (f.change ? "\n" + change_heading(*f.change) + " " + f.change->words : "") +
-               "\nOpen " + (options.common.output / "index.html").string());
+           f.looks.front().verdict.sentence +
+               (f.change ? "\n" + change_heading(*f.change) + " " + f.change->words : "") + "\nOpen " +
+               (options.common.output / "index.html").string());
 }
 
 }  // namespace

@@ -340,13 +340,22 @@ private:
         return {x_.at(point.yarn_per_round_cm), y_.at(100 * std::clamp(risk, 0.0, 1.0))};
     }
     void lines(Canvas& canvas) const {
-        std::vector<CanvasPoint> risk, turns;  // turns may be known at some of the counts only
-        for (const PoolingChartPoint& point : chart_.points) {
-            risk.push_back(place(point, point.risk));
+        std::vector<CanvasPoint> turns;  // may be known at some of the counts only
+        for (const PoolingChartPoint& point : chart_.points)
             if (point.risk_alternated) turns.push_back(place(point, *point.risk_alternated));
-        }
         if (turns.size() > 1) canvas.polyline(turns, {kByTurns, 2.2, {8, 5}});
-        if (risk.size() > 1) canvas.polyline(risk, {kRisk, 2.2});
+        std::vector<CanvasPoint> risk;
+        const auto end_of_line = [&] {
+            if (risk.size() > 1) canvas.polyline(risk, {kRisk, 2.2});
+            risk.clear();
+        };
+        int last = 0;
+        for (const PoolingChartPoint& point : chart_.points) {
+            if (point.stitches != last + 1) end_of_line();  // nothing is claimed of counts that were not looked at
+            risk.push_back(place(point, point.risk));
+            last = point.stitches;
+        }
+        end_of_line();
         const bool small_dots =
             x_.pixels(chart_.points.back().yarn_per_round_cm - chart_.points.front().yarn_per_round_cm) >=
             6.0 * static_cast<double>(chart_.points.size() - 1);

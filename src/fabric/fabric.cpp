@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "loopread/base/require.h"
+#include "loopread/colour/difference.h"
 
 namespace loopread {
 namespace {
@@ -41,6 +42,17 @@ Fabric knitted(const ColourRun& run, const Garment& garment, Millimetres yarn_pe
     fabric.yarn_used = yarn_per_stitch * static_cast<double>(next);
     fabric.yarn_left = {run.length_mm() - fabric.yarn_used.value};
     return fabric;
+}
+
+double stitch_difference(const ColourRun& a, const ColourRun& b, Millimetres yarn_per_stitch) {
+    require(yarn_per_stitch.value > 0, "a stitch takes some yarn");
+    const double yarn = yarn_per_stitch.value;
+    const auto stitches = static_cast<int>(std::min(a.length_mm(), b.length_mm()) / yarn);
+    double sum = 0;
+    for (int i = 0; i < stitches; ++i)
+        sum += delta_e_2000(lab_from_linear(stitch_colour(a, i * yarn, yarn)),
+                            lab_from_linear(stitch_colour(b, i * yarn, yarn)));
+    return stitches > 0 ? sum / stitches : 0;
 }
 
 Millimetres yarn_per_stitch(const Gauge& gauge) {

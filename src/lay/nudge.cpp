@@ -11,6 +11,7 @@ namespace loopread {
 namespace {
 
 constexpr double kReachCm = 10;  // the neighbourhood a change is told over
+constexpr double kNoDye = 0.02;  // of full strength; chosen: not seen on the blank
 
 /// A place on the blank in mm from its top left corner.
 struct Place {
@@ -148,7 +149,8 @@ Paint without_motifs(const Paint& paint, const Motifs& motifs) {
             for (int next = column; from < 0 && next < motifs.owner.columns(); ++next)
                 if (motifs.owner(row, next) < 0) from = next;
             for (std::size_t i = 0; i < out.layers.size(); ++i) {
-                const double under = from >= 0 ? paint.layers[i].amount(row, from) : 0;
+                double under = from >= 0 ? paint.layers[i].amount(row, from) : 0;
+                if (under < kNoDye) under = 0;  // the last of another motif's soft edge would leave a streak
                 double& amount = out.layers[i].amount(row, column);
                 amount = std::min(amount, under);
             }

@@ -128,6 +128,24 @@ TEST_SUITE("cli") {
         CHECK(listed(table.unravelled(photo, {"--ravel-edge=bottom"})["warnings"], "--ravel-edge"));
     }
 
+    TEST_CASE("the picture of the other side comes apart where the photo does") {
+        Table table;
+        const std::string photo = table.photo(table_photos::Dye::undyed);
+        Image other(400, 200, {0.7, 0.05, 0.05});  // red at the top, blue below
+        for (int y = 200; y < 400; ++y)
+            for (int x = 0; x < 200; ++x) other(y, x) = {0.05, 0.05, 0.7};
+        const std::string back = table.picture(other);
+        table.unravelled(photo, {"--ravel-edge=bottom", "--other-side=" + back});
+        const std::string yarn = bytes_of(table.folder() / "out/yarn.csv");
+        const std::string first = yarn.substr(yarn.find('\n') + 1, 400);
+        const auto b_of = [](const std::string& row) {  // strand,start,length,course,wale,part,L,a,b,hex
+            std::string rest = row;
+            for (int i = 0; i < 8; ++i) rest = rest.substr(rest.find(',') + 1);
+            return std::stod(rest);
+        };
+        CHECK(b_of(first) < 0);  // the arcs that come off first are blue
+    }
+
     TEST_CASE("an undyed blank in a photo comes out as yarn of one colour") {
         Table table;
         const std::string photo = table.photo(table_photos::Dye::undyed);

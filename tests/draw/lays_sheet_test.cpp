@@ -8,13 +8,14 @@
 #include <string>
 #include <vector>
 
+#include "draw/sheet_pixels.h"
 #include "loopread/draw/canvas.h"
 
 using namespace loopread;
+using namespace loopread::sheet_pixels;
 
 namespace {
 
-constexpr int kBareMargin = 24;   // pixels round the sheet that nothing may reach
 constexpr int kPanelWidth = 402;  // blank, gap and fabric
 constexpr int kPanelGap = 42;
 constexpr double kBarPixels = 2.5;  // both ends on whole pixels, and the paper between two parts
@@ -60,20 +61,6 @@ std::vector<Bracket> brackets(const Picture8& sheet) {
             x += length;
         }
     return found;
-}
-
-int pixels_of(const Picture8& picture, Srgb8 colour) {
-    return static_cast<int>(std::count(picture.begin(), picture.end(), colour));
-}
-
-bool bare_margins(const Picture8& sheet) {
-    for (int y = 0; y < sheet.rows(); ++y)
-        for (int x = 0; x < sheet.columns(); ++x) {
-            const bool margin = y < kBareMargin || x < kBareMargin || y >= sheet.rows() - kBareMargin ||
-                                x >= sheet.columns() - kBareMargin;
-            if (margin && sheet(y, x) != ink::kPaper) return false;
-        }
-    return true;
 }
 
 /// The longest stretch of a colour in one row of pixels.

@@ -7,26 +7,17 @@
 #include <string>
 #include <vector>
 
+#include "draw/sheet_pixels.h"
 #include "loopread/draw/canvas.h"
 
 using namespace loopread;
+using namespace loopread::sheet_pixels;
 
 namespace {
 
 constexpr Srgb8 kAsked{0x7d, 0x2e, 0x3f}, kClear{0xdf, 0xeb, 0xdc}, kPlot{0xff, 0xff, 0xff}, kGrid{0xec, 0xe8, 0xe1};
-constexpr int kBareMargin = 24;  // pixels round the sheet that nothing may reach
 constexpr double kPixels = 1.5;  // a tick and what is measured by it each fall on whole pixels
 constexpr double kGap = 8;       // pixels that labels keep from each other at least
-
-bool bare_margins(const Picture8& sheet) {
-    for (int y = 0; y < sheet.rows(); ++y)
-        for (int x = 0; x < sheet.columns(); ++x) {
-            const bool margin = y < kBareMargin || x < kBareMargin || y >= sheet.rows() - kBareMargin ||
-                                x >= sheet.columns() - kBareMargin;
-            if (margin && sheet(y, x) != ink::kPaper) return false;
-        }
-    return true;
-}
 
 /// From 53 to 159 cm, a point each 1.325 cm: 40 to 120 stitches.
 PoolingChart chart(int from = 40, int to = 120) {
@@ -208,6 +199,28 @@ TEST_SUITE("draw") {
             pooling.swatches.push_back({Image(200, 420, {0.1, 0.5, 0.1}), "as asked", {"words"}});
         const Picture8 sheet = pooling_chart(pooling);
         CHECK(std::count(sheet.begin(), sheet.end(), srgb8_from_linear({0.1, 0.5, 0.1})) == 3 * 200 * 420);
+    }
+
+    TEST_CASE("no line is drawn over counts that were not looked at") {
+        constexpr Srgb8 kRisk{0x2f, 0x4d, 0x66};
+        PoolingChart whole = chart(40, 80), gap = whole;
+        for (PoolingChart* one : {&whole, &gap})
+            for (PoolingChartPoint& point : one->points) point.risk = 0.5;
+        std::erase_if(gap.points,
+                      [](const PoolingChartPoint& point) { return point.stitches > 50 && point.stitches < 70; });
+        const Picture8 joined = pooling_chart(whole), parted = pooling_chart(gap);
+        const auto longest = [&](const Picture8& sheet) {
+            int best = 0;
+            for (int y = 0; y < sheet.rows(); ++y)
+                for (int x = 0, run = 0; x < sheet.columns(); ++x) {
+                    run = sheet(y, x) == kRisk ? run + 1 : 0;
+                    best = std::max(best, run);
+                }
+            return best;
+        };
+        // The mark of the asked-for round, at 64, cuts the whole line in two: 24 of its 40 steps are left.
+        CHECK(longest(joined) > 1.8 * longest(parted));
+        CHECK(longest(parted) > 0);
     }
 
     TEST_CASE("two ends by turns get a line and a name of their own") {

@@ -5,11 +5,13 @@
 #include <string>
 #include <vector>
 
+#include "draw/sheet_pixels.h"
 #include "loopread/draw/canvas.h"
 #include "loopread/draw/fabric_sheet.h"
 #include "loopread/draw/strands.h"
 
 using namespace loopread;
+using namespace loopread::sheet_pixels;
 
 namespace {
 
@@ -35,10 +37,6 @@ int bare_columns_at_right(const Picture8& picture) {
         for (int y = 0; y < picture.rows(); ++y)
             if (picture(y, picture.columns() - 1 - bare) != ink::kPaper) return bare;
     return picture.columns();
-}
-
-int pixels_of(const Picture8& picture, Srgb8 colour) {
-    return static_cast<int>(std::count(picture.begin(), picture.end(), colour));
 }
 
 /// A panel of plain green fabric.

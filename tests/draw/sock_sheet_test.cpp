@@ -7,13 +7,14 @@
 #include <string>
 #include <vector>
 
+#include "draw/sheet_pixels.h"
 #include "loopread/draw/canvas.h"
 
 using namespace loopread;
+using namespace loopread::sheet_pixels;
 
 namespace {
 
-constexpr int kBareMargin = 24;   // pixels round the sheet that nothing may reach
 constexpr int kDotPixels = 40;    // of a note's dot of radius 3: at most
 constexpr double kLineWidth = 6;  // pixel rows that a level line with its pale edge can touch
 const LinearRgb kGreen{0.1, 0.5, 0.1};
@@ -23,20 +24,6 @@ SockSheet pair_with(const std::vector<SockNote>& notes, int rows = 600, int colu
     for (const char* title : {"ball A", "ball B"})
         sheet.socks.push_back({Image(rows, columns, kGreen), title, "62 m left over, 29 % of the ball", notes});
     return sheet;
-}
-
-int pixels_of(const Picture8& picture, Srgb8 colour) {
-    return static_cast<int>(std::count(picture.begin(), picture.end(), colour));
-}
-
-bool bare_margins(const Picture8& sheet) {
-    for (int y = 0; y < sheet.rows(); ++y)
-        for (int x = 0; x < sheet.columns(); ++x) {
-            const bool margin = y < kBareMargin || x < kBareMargin || y >= sheet.rows() - kBareMargin ||
-                                x >= sheet.columns() - kBareMargin;
-            if (margin && sheet(y, x) != ink::kPaper) return false;
-        }
-    return true;
 }
 
 }  // namespace

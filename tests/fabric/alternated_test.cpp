@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include "loopread/colour/difference.h"
+
 #include <array>
 #include <cmath>
 #include <map>
@@ -64,6 +66,21 @@ std::map<std::array<int, 2>, double> yarn_by_piece(std::initializer_list<const C
 }  // namespace
 
 TEST_SUITE("fabric") {
+    TEST_CASE("a pair of two colours differs by their CIEDE2000, and a yarn not at all from itself") {
+        const auto plain = [](LinearRgb colour, double mm) {
+            Piece piece;
+            piece.length_mm = mm;
+            piece.colour = colour;
+            return ColourRun({piece});
+        };
+        const LinearRgb red{0.6, 0.1, 0.1}, blue{0.1, 0.1, 0.5};
+        const ColourRun one = plain(red, 5000), other = plain(blue, 3000);
+        const double apart = delta_e_2000(lab_from_linear(red), lab_from_linear(blue));
+        CHECK(std::abs(stitch_difference(one, other, {13}) - apart) < 1e-9);  // closed form
+        CHECK(stitch_difference(one, one, {13}) == 0);
+        CHECK_THROWS_AS(stitch_difference(one, other, {0}), std::logic_error);
+    }
+
     TEST_CASE("a sock with a gusset takes two rounds from the first end, two from the second, each from where it was") {
         const Garment garment = sock({.stitches = 64});
         REQUIRE(rounds_in(garment, Section::gusset) > 4);

@@ -308,6 +308,24 @@ TEST_SUITE("lay") {
         CHECK(std::abs(total(nudged_dye(layered(soft), {.stagger_mm = 4})) / before - 1) < 0.01);
     }
 
+    TEST_CASE("a motif that is lifted off leaves no streak of another one's soft edge") {
+        const Plane soft = blurred(discs(), 2, 2);
+        const Paint paint = layered(soft);
+        const Motifs motifs = motifs_of(paint);
+        const Plane after = nudged(paint, motifs, {.stagger_mm = 11}).layers.front().amount;
+        double streak = 0;
+        for (int row = 0; row < kRows; ++row)
+            for (int column = 0; column < kColumns; ++column) {
+                if (motifs.owner(row, column) < 0) continue;  // where a motif was ...
+                double near = 0;                              // ... and now is none for some pixels around
+                for (int r = std::max(0, row - 8); r < std::min(kRows, row + 9); ++r)
+                    for (int c = std::max(0, column - 8); c < std::min(kColumns, column + 9); ++c)
+                        near = std::max(near, after(r, c));
+                if (near < 0.02) streak = std::max(streak, after(row, column));
+            }
+        CHECK(streak == 0);
+    }
+
     TEST_CASE("a design as a whole is bent about the middle of the blank") {
         const Paint paint = layered(waves());
         REQUIRE_FALSE(motifs_of(paint).separate());

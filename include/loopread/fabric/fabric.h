@@ -38,6 +38,9 @@ Fabric knitted(const ColourRun& run, const Garment& garment, Millimetres yarn_pe
 /// The colour of one stitch that starts at a distance along the run.
 LinearRgb stitch_colour(const ColourRun& run, double start_mm, double yarn_per_stitch_mm);
 
+/// Mean CIEDE2000 between the stitches of two yarns knitted alike, as far as the shorter goes: how well a pair matches.
+double stitch_difference(const ColourRun& a, const ColourRun& b, Millimetres yarn_per_stitch);
+
 /// Yarn in one stitch of fully relaxed plain fabric: l = sqrt(23.1 / (stitches x rows per unit area)) [Munden 1959].
 Millimetres yarn_per_stitch(const Gauge& gauge);
 
