@@ -32,6 +32,7 @@ const std::vector<ModuleRule> kCore{
     {"image", "base colour", ""},
     {"lattice", "base colour image", ""},
     {"loop", "base", ""},
+    {"sides", "base colour image lattice loop", ""},
     {"yarn", "base colour", ""},
     {"shape", "base", ""},
     {"blank", "base colour image", ""},
@@ -39,7 +40,8 @@ const std::vector<ModuleRule> kCore{
     {"fabric", "base colour loop yarn shape", ""},
     {"raster", "base colour image loop yarn shape fabric blank unravel", ""},
     {"shares", "base colour yarn shape fabric", ""},
-    {"lay", "base colour image yarn shape blank fabric shares", ""},
+    {"lay", "base colour image loop yarn shape blank unravel fabric shares", ""},
+    {"table", "base colour image loop yarn shape blank unravel fabric raster shares lay", ""},
 };
 const std::vector<ModuleRule> kEdges{
     {"photo", "core", "OpenCV libjpeg libpng zlib lcms2 libdl"},
@@ -47,16 +49,26 @@ const std::vector<ModuleRule> kEdges{
     {"design", "base colour", "toml++"},
     {"draw", "core", "cairo"},
     {"report", "core photo draw", ""},
+    {"wasm", "core", "nlohmann-json Emscripten"},
     {"cli", "everything", "CLI11 nlohmann-json toml++ POSIX"},
 };
 
 /// How a library's headers begin.
 const std::map<std::string, std::vector<std::string>> kLibraryHeaders{
-    {"Eigen", {"Eigen/"}},     {"OpenCV", {"opencv2/"}}, {"libjpeg", {"jpeglib.h", "jerror.h"}},
-    {"libpng", {"png.h"}},     {"toml++", {"toml++/"}},  {"cairo", {"cairo.h"}},
-    {"libdl", {"dlfcn.h"}},    {"CLI11", {"CLI/"}},      {"nlohmann-json", {"nlohmann/"}},
-    {"POSIX", {"unistd.h"}},   {"zlib", {"zlib.h"}},     {"lcms2", {"lcms2.h"}},
+    {"Eigen", {"Eigen/"}},
+    {"OpenCV", {"opencv2/"}},
+    {"libjpeg", {"jpeglib.h", "jerror.h"}},
+    {"libpng", {"png.h"}},
+    {"toml++", {"toml++/"}},
+    {"cairo", {"cairo.h"}},
+    {"libdl", {"dlfcn.h"}},
+    {"CLI11", {"CLI/"}},
+    {"nlohmann-json", {"nlohmann/"}},
+    {"POSIX", {"unistd.h"}},
+    {"zlib", {"zlib.h"}},
+    {"lcms2", {"lcms2.h"}},
     {"libheif", {"libheif/"}},
+    {"Emscripten", {"emscripten/", "pthread.h"}},
 };
 
 /// Headers of C++20 (ISO/IEC 14882:2020, 16.4.2.3, from memory), without those kept for C's sake only.

@@ -7,6 +7,7 @@
 #include "cli/photo_input.h"
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
+#include "loopread/colour/difference.h"
 #include "loopread/design/file.h"
 #include "loopread/loop/interlacing.h"
 #include "loopread/photo/read.h"
@@ -74,6 +75,38 @@ Image fade(const DesignGround& ground) {
     return strip;
 }
 
+/// The colour of a ground that is smooth, light and surely not undyed yarn, where no undyed yarn shows.
+std::optional<LinearRgb> dyed_ground(const Image& picture, LinearRgb undyed) {
+    constexpr double kOfGround = 6;              // CIEDE2000 from the estimated ground; chosen: loops shade each other
+    constexpr double kSurelyDyed = 10;           // ... from undyed yarn, at one luminance
+    constexpr double kLight = 55;                // L*; darker is paint all over
+    constexpr double kMuch = 0.3, kNone = 0.02;  // of the picture
+    const Image small =
+        resampled(picture, {0, 0, static_cast<double>(picture.columns()), static_cast<double>(picture.rows())},
+                  std::max(1, picture.rows() / 6), std::max(1, picture.columns() / 8));
+    const Image ground = estimated_ground(small);
+    const auto luminance = [](LinearRgb c) { return 0.2126 * c.r + 0.7152 * c.g + 0.0722 * c.b; };
+    const auto from_undyed = [&](LinearRgb c) {
+        const double light = luminance(c);
+        return light > 0 ? delta_e_2000(lab_from_linear(c * (luminance(undyed) / light)), lab_from_linear(undyed))
+                         : 100;
+    };
+    double on_ground = 0, is_undyed = 0;
+    LinearRgb sum;
+    for (int r = 0; r < small.rows(); ++r)
+        for (int c = 0; c < small.columns(); ++c) {
+            if (from_undyed(small(r, c)) < kOfGround) is_undyed += 1;
+            if (delta_e_2000(lab_from_linear(small(r, c)), lab_from_linear(ground(r, c))) >= kOfGround) continue;
+            on_ground += 1;
+            sum += small(r, c);
+        }
+    const auto all = static_cast<double>(small.size());
+    if (on_ground < kMuch * all || is_undyed > kNone * all) return std::nullopt;
+    const LinearRgb mean = sum * (1 / on_ground);
+    if (lab_from_linear(mean).l < kLight || from_undyed(mean) < kSurelyDyed) return std::nullopt;
+    return mean;
+}
+
 }  // namespace
 
 /// The steps from a file to a painted blank, one after another.
@@ -88,20 +121,26 @@ public:
           pictured_edge_(lay_.ravel_edge),
           outputs_(outputs) {
         check_words(options);
+        if (!options_.base.empty()) {
+            outputs_.keep_safe(options_.base);
+            base_ = read_base(options_.base);
+        }
         undyed_ = linear_from_srgb8(book_.colour(options.undyed, "--undyed"));
         outputs_.keep_safe(image);
         if (has_ending(image_, ".toml"))
             read_layers();
         else
             read_flat();
-        wrap_ = options_.wrap.value_or(kDefaultWrap);
-        if (!options_.wrap) assume("paint goes round a thread by " + number_text(wrap_, 2) + " (wrap, not measured)");
+        settle_dye();
     }
 
     const BlankLayout& layout() const { return layout_; }
     const Lay& lay() const { return lay_; }
+    LinearRgb undyed() const { return undyed_; }
+    double wrap() const { return wrap_; }
+    Millimetres creep() const { return creep_; }
     const std::optional<Design>& design() const { return design_; }
-    bool has_other_side() const { return other_side_.has_value(); }
+    bool has_other_side() const { return other_side_ || other_; }
 
     Lay lay_with(QuarterTurn rotate, Mirror mirror) const {
         Lay lay = lay_;
@@ -150,6 +189,8 @@ public:
             blank.counted = photo_->counted;
             blank.count_confidence = photo_->confidence;
         }
+        if (other_) blank.other_corners = std::move(other_->corners);
+        blank.show_through = show_through_;
         return blank;
     }
 
@@ -158,7 +199,16 @@ private:
 
     void settle_layout(const std::optional<PictureHeader>& header) {
         GivenMeasures given = given_measures(options_);
-        if (photo_ && photo_->counted && !given.blank) given.blank = photo_->counted;
+        const std::optional<Density> density = counted_density(options_);
+        if (photo_ && photo_->counted && !given.blank) {
+            given.blank = photo_->counted;
+            if (given.construction == Construction::tube) given.blank->first *= 2;  // one layer lies before us
+            if (density && !given.size) given.size = size_of(*given.blank, *density, given.construction);
+        }
+        if (density && !given.blank)
+            throw Error(ErrorKind::usage,
+                        "--counted: needs --size to go with it (or --blank, or a photo in which the "
+                        "stitches can be counted)");
         // Where a quarter turn tiles of itself, it is the upright picture that fills the blank.
         Lay filling = lay_;
         if (options_.fit.empty()) {
@@ -181,6 +231,11 @@ private:
         layout_.painted = chosen_side(options_);
         assumed_.insert(assumed_.begin(), measures.assumed.begin(), measures.assumed.end());
         warnings_.insert(warnings_.begin(), measures.warnings.begin(), measures.warnings.end());
+        const bool scale_known = given.size || given.strand_length || given.loop;
+        if (scale_known && (density || (photo_ && photo_->counted)))
+            for (std::string& warning : density_warnings(options_, Millimetres{100} / layout_.wale_spacing,
+                                                         Millimetres{100} / layout_.course_spacing))
+                warnings_.push_back(std::move(warning));
         const double own = layout_.width() / layout_.length();
         if (shape && std::abs(std::log(*shape / own)) > std::log(1 + kShapesDiffer))
             warnings_.push_back(
@@ -225,7 +280,7 @@ private:
         if (header.names_camera) {
             kind = Kind::photo;
             why = "treated as a photo: it names a camera (--treat-as design otherwise)";
-        } else if (header.from_camera && shows_a_blank(image_, header, options_)) {
+        } else if (header.from_camera && shows_a_blank({image_, header}, options_)) {
             kind = Kind::photo;
             why = "treated as a photo: a blank on a table was found in it (--treat-as design otherwise)";
         }
@@ -252,17 +307,49 @@ private:
         return {kDesignCreep};
     }
 
-    double penetration_of_paint() {
-        if (options_.penetration) return *options_.penetration;
-        assume("dye reached " + number_text(kDefaultPenetration, 1) +
-               " of the covered yarn (penetration, not measured)");
-        return kDefaultPenetration;
+    /// Wrap and penetration, from what is surest: typed, measured once, told by these photos, usual.
+    void settle_dye() {
+        const auto settled = [&](const std::optional<double>& typed, const std::optional<double>& once,
+                                 const ToldFigure* told, double usual, const std::string& name,
+                                 const std::string& words) {
+            if (typed) return *typed;
+            const double value = once ? *once : told ? told->value : usual;
+            const std::string source = once   ? "measured on " + base_->measured_on
+                                       : told ? std::string("as these two photos tell it")
+                                              : std::string("not measured");
+            assume(replaced_number(words, value) + " (" + name + ", " + source + ")");
+            return value;
+        };
+        const auto told = [&](ToldFigure ShowThrough::*figure) -> const ToldFigure* {
+            if (!show_through_ || !(show_through_->figures.*figure).told()) return nullptr;
+            return &(show_through_->figures.*figure);
+        };
+        const bool by_layer = design_ && !design_->layers.empty();
+        const YarnBase once = base_.value_or(YarnBase{});
+        if (!by_layer || once.penetration)
+            penetration_ = settled(options_.penetration, once.penetration, told(&ShowThrough::penetration),
+                                   kDefaultPenetration, "penetration", "dye reached % of the covered yarn");
+        wrap_ = settled(options_.wrap, once.wrap, told(&ShowThrough::wrap), kDefaultWrap, "wrap",
+                        "paint goes round a thread by %");
+    }
+
+    static std::string replaced_number(const std::string& words, double value) {
+        const auto place = words.find('%');
+        return words.substr(0, place) + number_text(value, 2) + words.substr(place + 1);
     }
 
     // ---- one flat picture of finished colours
 
     void read_flat() {
         const PictureHeader header = picture_header(image_, options_.max_megapixels);
+        if (!options_.other_side.empty()) {
+            outputs_.keep_safe(options_.other_side);
+            other_file_ =
+                PictureFile{options_.other_side, picture_header(options_.other_side, options_.max_megapixels)};
+        } else {
+            no_options_without("--other-side",
+                               {{"--other-corners", options_.other_corners}, {"--other-white", options_.other_white}});
+        }
         if (!header.colour_note.empty()) warnings_.push_back(image_.string() + ": " + header.colour_note);
         const Kind kind = kind_of(header);
         if (kind == Kind::photo) {
@@ -274,11 +361,69 @@ private:
         }
         creep_ = creep_of(kind);
         read_ground();
-        penetration_ = penetration_of_paint();
-        if (!options_.other_side.empty()) {
-            outputs_.keep_safe(options_.other_side);
-            other_side_ = read(options_.other_side);
+        if (kind == Kind::photo) doubt_ground();
+        if (!photo_ && other_file_) read_other_side();
+        if (other_) read_show_through();
+    }
+
+    /// Is the picture of the other side a photo of a blank on a table?
+    bool other_is_photo(Kind painted) const {
+        if (painted == Kind::photo || !options_.other_corners.empty() || !options_.other_white.empty()) return true;
+        if (options_.treat_as == "design") return false;
+        const PictureHeader& header = other_file_->header;
+        return header.names_camera || (header.from_camera && shows_a_blank(*other_file_, options_));
+    }
+
+    PhotoRequest photo_request() const { return {pictured_edge_, undyed_}; }
+
+    /// Of a design.
+    void read_other_side() {
+        if (!other_is_photo(Kind::design)) {
+            other_side_ = read(other_file_->path, other_file_->header);
+            return;
         }
+        OtherOfDesign found =
+            read_other_of_design(*other_file_, options_, photo_request(), laid(picture_, lay_, layout_, raster_),
+                                 {layout_.columns(), layout_.rows});
+        assumed_.insert(assumed_.end(), found.assumed.begin(), found.assumed.end());
+        warnings_.insert(warnings_.end(), found.warnings.begin(), found.warnings.end());
+        other_ = std::move(found.other);
+    }
+
+    /// How far the dye went, where both sides were photographed.
+    void read_show_through() {
+        if (!photo_ || layout_.construction == Construction::tube)
+            return;  // of a tube both are knit sides of two layers
+        if (other_->with_shade.empty()) {
+            warnings_.emplace_back(
+                "--other-side: without a count of the stitches in either photo it cannot be told how far the dye went");
+            return;
+        }
+        SidesModel model;
+        const DrawnShape drawn =
+            drawn_shape({layout_.wale_spacing / layout_.course_spacing, layout_.loop_length / layout_.wale_spacing});
+        model.shape = drawn.shape;
+        model.strands = layout_.strands;
+        model.other = layout_.painted == Painted::face ? Side::back : Side::face;
+        model.undyed = undyed_;
+        model.usual_wrap = options_.wrap.value_or(base_ && base_->wrap ? *base_->wrap : kDefaultWrap);
+        const CellCount cells{photo_->counted->first, photo_->counted->second};
+        show_through_ = show_through_found(show_through({picture_, other_->with_shade, cells}, model), *other_);
+        show_through_->painted_name = image_.filename().string();
+        show_through_->other_name = other_file_->path.filename().string();
+        const LinearRgb gain = show_through_->figures.gain;
+        for (LinearRgb& p : other_->picture) p = {p.r * gain.r, p.g * gain.g, p.b * gain.b};
+        other_->with_shade = Image();
+    }
+
+    /// A dipped blank read as an undyed one.
+    void doubt_ground() {
+        if (options_.ground != "undyed") return;
+        const std::optional<LinearRgb> ground = dyed_ground(picture_, undyed_);
+        if (ground)
+            warnings_.push_back("no undyed yarn shows, and the ground looks dyed (about " +
+                                hex_text(srgb8_from_linear(*ground)) +
+                                "): if the blank was dipped before it was painted, add --ground auto");
     }
 
     void no_photo_options() const {
@@ -288,9 +433,17 @@ private:
                             std::string(name) + ": is for a photo; add --treat-as photo, or leave it out");
     }
 
+    static void no_options_without(const std::string& needed,
+                                   const std::vector<std::pair<std::string, std::string>>& options) {
+        for (const auto& [name, value] : options)
+            if (!value.empty()) throw Error(ErrorKind::usage, name + ": needs " + needed + " to go with it");
+    }
+
     /// The photo as a flat picture with the ravel edge on top, whatever side it was on.
     void read_photographed(const PictureHeader& header) {
-        photo_ = read_photo(image_, header, options_, lay_.ravel_edge, undyed_);
+        photo_ = other_file_ ? read_both_photos({image_, header}, *other_file_, options_, photo_request())
+                             : read_photo({image_, header}, options_, photo_request());
+        other_ = std::move(photo_->other);
         lay_.ravel_edge = RavelEdge::top;  // of the flat picture; other pictures lie as the photo did
         picture_ = std::move(photo_->picture);
         PictureHeader flat = header;
@@ -328,7 +481,10 @@ private:
         else
             paint.ground = ground_.size() == 1 ? ground_ : laid(ground_, as_pictured(lay), layout_, raster_);
         const bool as_photographed = lay.rotate == lay_.rotate && lay.mirror == lay_.mirror;
-        if (other_side_ && as_photographed) {
+        if (other_ &&
+            as_photographed) {  // on the painted photo it goes wherever that goes; on a design it lies already
+            paint.other_side = photo_ ? laid(other_->picture, lay, layout_, raster_) : other_->picture;
+        } else if (other_side_ && as_photographed) {
             // Seen from the other side, left and right have changed places.
             Lay through;
             through.ravel_edge = pictured_edge_;
@@ -363,6 +519,13 @@ private:
         assume("a design in layers, the ground dyed first");
     }
 
+    /// A layer's own, if other than usual, goes before the yarn base's.
+    double penetration_of(const DesignLayer& layer) const {
+        if (options_.penetration) return *options_.penetration;
+        const bool usual = layer.penetration == DesignLayer{}.penetration;
+        return usual && base_ && base_->penetration ? *base_->penetration : layer.penetration;
+    }
+
     void lay_layers(Paint& paint, const Lay& lay) const {
         Lay ground_lay = lay;
         ground_lay.fit = Fit::stretch;  // a bath is the blank's, whatever the stencils repeat
@@ -374,8 +537,7 @@ private:
             Plane amount = laid(stencils_[i], lay, layout_, raster_);
             for (double& value : amount) value *= layer.strength;
             const KOverS dye = k_over_s(linear_from_srgb8(layer.colour)) - k_over_s(undyed_);
-            paint.layers.push_back(
-                {layer.name, std::move(amount), dye, options_.penetration.value_or(layer.penetration)});
+            paint.layers.push_back({layer.name, std::move(amount), dye, penetration_of(layer)});
         }
     }
 
@@ -394,7 +556,11 @@ private:
     double penetration_ = kDefaultPenetration;
     Image picture_;  // finished colours as decoded
     Image ground_;   // 1 x 1, a picture as decoded, or empty: to be estimated
-    std::optional<Image> other_side_;
+    std::optional<PictureFile> other_file_;
+    std::optional<Image> other_side_;        // a flat picture, as decoded
+    std::optional<OtherSideReading> other_;  // a photo, laid on the painted picture
+    std::optional<ShowThroughFound> show_through_;
+    std::optional<YarnBase> base_;
     std::optional<Design> design_;
     std::vector<Plane> stencils_;  // of the design's layers, as decoded
     std::optional<PhotoReading> photo_;
@@ -430,6 +596,15 @@ Paint BlankSource::crept(Paint paint) const {
 }
 bool BlankSource::has_other_side() const {
     return reading_->has_other_side();
+}
+LinearRgb BlankSource::undyed() const {
+    return reading_->undyed();
+}
+double BlankSource::wrap() const {
+    return reading_->wrap();
+}
+Millimetres BlankSource::creep() const {
+    return reading_->creep();
 }
 const std::optional<Design>& BlankSource::design() const {
     return reading_->design();

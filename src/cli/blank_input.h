@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "cli/options.h"
+#include "cli/show_through.h"
 #include "loopread/base/files.h"
 #include "loopread/blank/layout.h"
 #include "loopread/blank/paint.h"
@@ -28,6 +29,8 @@ struct BlankInput {
     std::optional<Picture8> corners = std::nullopt;
     std::optional<CountPair> counted = std::nullopt;  ///< of a photo: stitches and rows, if they could be counted
     double count_confidence = 0;
+    std::optional<Picture8> other_corners = std::nullopt;  ///< as corners, of the other side's photo
+    std::optional<ShowThroughFound> show_through = std::nullopt;
 };
 
 /// A blank's pictures, decoded once, and all that does not change however its design is laid.
@@ -53,6 +56,9 @@ public:
     /// The same, crept and ready to be unravelled.
     Paint crept(Paint paint) const;
     bool has_other_side() const;
+    LinearRgb undyed() const;
+    double wrap() const;
+    Millimetres creep() const;
     /// The layers of a design.toml, if it is one.
     const std::optional<Design>& design() const;
     /// As asked. Takes the loop's drawing and the notes with it: call it once.

@@ -39,18 +39,24 @@ void run_count(const CountOptions& options, std::ostream& out) {
     check_paint(options.blank);
     const ColourBook book = colour_book(options.blank);
     const PictureHeader header = picture_header(options.photo, options.blank.max_megapixels);
-    const PhotoReading photo = read_photo(options.photo, header, options.blank, chosen_lay(options.blank).ravel_edge,
-                                          linear_from_srgb8(book.colour(options.blank.undyed, "--undyed")));
+    const PhotoRequest request{chosen_lay(options.blank).ravel_edge,
+                               linear_from_srgb8(book.colour(options.blank.undyed, "--undyed"))};
+    const PhotoReading photo = read_photo({options.photo, header}, options.blank, request);
     if (!photo.counted)
         throw Error(ErrorKind::input, options.photo.string() + ": " +
                                           (photo.warnings.empty() ? "no stitches were found" : photo.warnings.back()));
     const Json density = density_json(*photo.counted, options.blank.size);
+    std::vector<std::string> warnings = photo.warnings;
+    if (!density.is_null())
+        for (std::string& warning :
+             density_warnings(options.blank, density["stitches"].get<double>(), density["rows"].get<double>()))
+            warnings.push_back(std::move(warning));
     const Json summary = {{"stitches", photo.counted->first},
                           {"rows", photo.counted->second},
                           {"confidence", rounded(photo.confidence, 3)},
                           {"in_10_cm", density},
                           {"assumed", photo.assumed},
-                          {"warnings", photo.warnings}};
+                          {"warnings", warnings}};
     report(out, options.common, summary, Outputs::into_folder({}), in_words(*photo.counted, photo.confidence, density));
 }
 
@@ -71,6 +77,8 @@ void add_count(CLI::App& app, Action& action) {
     option("--white", options->blank.white, "x,y,w,h: a neutral patch, pixels of the upright picture");
     option("--ravel-edge", options->blank.ravel_edge, "where in the photo it comes apart: top, bottom, left or right");
     option("--blank", options->blank.blank, "stitches x rows counted by hand, to compare: like 46x214");
+    option("--counted", options->blank.counted,
+           "stitches x rows counted by hand in 10 cm of the blank, to compare: like 19x25");
     option("--undyed", options->blank.undyed, "colour of the undyed yarn");
     command->callback([options, &action] { action = [options](std::ostream& out) { run_count(*options, out); }; });
 }

@@ -9,6 +9,7 @@
 #include "loopread/draw/sock_sheet.h"
 #include "loopread/raster/laid_flat.h"
 #include "loopread/shape/garments.h"
+#include "loopread/shares/look.h"
 
 namespace loopread::cli {
 namespace {
@@ -55,13 +56,12 @@ DrawnShape drawn_stitch(const Knitting& knitting) {
     return drawn_shape({wale_per_course(knitting), knitting.yarn_per_stitch / knitting.gauge.stitch_width()});
 }
 
+FirstEnd first_end(const Knitting& knitting) {
+    return knitting.start == Knitting::Start::far_end ? FirstEnd::far_end : FirstEnd::ravel_end;
+}
+
 std::vector<ColourRun> runs_to_knit(const std::vector<ColourRun>& strands, const Knitting& knitting) {
-    std::vector<ColourRun> runs;
-    for (const int strand : knitting.strands) {
-        const ColourRun& run = strands[static_cast<std::size_t>(strand - 1)];
-        runs.push_back(knitting.start == Knitting::Start::far_end ? run.reversed() : run);
-    }
-    return runs;
+    return loopread::runs_to_knit(strands, knitting.strands, first_end(knitting));
 }
 
 Millimetres shortest_of(const std::vector<ColourRun>& runs) {
@@ -146,7 +146,7 @@ KnittedBall plain_piece(const ColourRun& run, const Knitting& knitting, int stit
     KnittedBall ball;
     ball.run = run;
     ball.ball_mm = run.length_mm();
-    ball.garment = knitting.worked() == Worked::in_the_round ? tube(stitches, rounds) : flat(stitches, rounds);
+    ball.garment = plain_garment({stitches, knitting.yarn_per_stitch, knitting.worked(), rounds}, run.length());
     ball.fabric = knitted(ball.run, ball.garment, knitting.yarn_per_stitch);
     return ball;
 }

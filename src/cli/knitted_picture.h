@@ -7,6 +7,7 @@
 #include "loopread/draw/fabric_sheet.h"
 #include "loopread/fabric/fabric.h"
 #include "loopread/image/image.h"
+#include "loopread/lay/blank_to_knit.h"
 #include "loopread/loop/interlacing.h"
 #include "loopread/raster/cloth.h"
 #include "loopread/yarn/run.h"
@@ -29,6 +30,8 @@ void check_round_fits(Millimetres yarn, const Knitting& knitting);
 /// The asked-for balls, each knitted from its chosen end.
 std::vector<KnittedBall> knitted_balls(const std::vector<ColourRun>& strands, const Knitting& knitting);
 
+/// Which end of a ball is knitted first.
+FirstEnd first_end(const Knitting& knitting);
 /// Each ball from the end that is knitted first.
 std::vector<ColourRun> runs_to_knit(const std::vector<ColourRun>& strands, const Knitting& knitting);
 /// The two ends of yarn of each piece of a pair where the balls take turns.

@@ -4,7 +4,7 @@
 #include <vector>
 
 #include "cli/pooling_files.h"
-#include "loopread/lay/ways.h"
+#include "loopread/lay/judging.h"
 
 namespace loopread::cli {
 
@@ -29,7 +29,7 @@ struct LayPlan {
 LayFiles lay_files(const BlankSource& source, const BlankInput& blank, const Knitting& knitting,
                    const WindingOptions& winding, const LayPlan& plan);
 
-/// The design as it lies, dyed through, about as many pixels high.
-Image design_picture(const Paint& paint, int rows);
+/// The blank as asked for and what is knitted of it.
+BlankToKnit blank_to_knit(const BlankInput& blank, const Knitting& knitting, const WindingOptions& winding);
 
 }  // namespace loopread::cli

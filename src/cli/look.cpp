@@ -3,9 +3,7 @@
 namespace loopread::cli {
 
 FabricLook look_of(const KnittedBall& ball, const Knitting& knitting) {
-    const PlainRounds rounds = plain_rounds(ball.fabric);
-    const Shares found = shares(rounds);
-    return {found, verdict(found, rounds, ball.run, knitting.yarn_per_round().value)};
+    return loopread::look_of(ball.fabric, ball.run, knitting.yarn_per_round().value);
 }
 
 std::vector<FabricLook> looks_of(const std::vector<KnittedBall>& balls, const Knitting& knitting) {

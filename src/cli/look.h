@@ -2,7 +2,7 @@
 
 #include "cli/knitted_picture.h"
 #include "cli/summary.h"
-#include "loopread/lay/change.h"
+#include "loopread/shares/look.h"
 
 namespace loopread::cli {
 

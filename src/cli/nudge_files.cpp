@@ -5,121 +5,19 @@
 
 #include "cli/progress.h"
 #include "loopread/base/text.h"
+#include "loopread/blank/design_picture.h"
+#include "loopread/lay/trials.h"
 #include "loopread/photo/write.h"
-#include "loopread/unravel/unravelled.h"
 
 namespace loopread::cli {
 namespace {
-
-constexpr int kFirstKnitters = 20;         // a quick look, on one ball, before all knitters knit both
-constexpr double kQuickLookMargin = 0.15;  // by which a quick look may be wrong
-
-std::string of_hundred(double risk) {
-    return std::to_string(std::lround(100 * risk)) + " of 100 knitters";
-}
-
-/// The stitch counts whose rounds a customer may knit.
-std::vector<int> usual_counts(const Knitting& knitting) {
-    std::vector<int> counts;
-    const double yarn = knitting.yarn_per_stitch.value;
-    for (int n = static_cast<int>(std::ceil(kShortestRoundMm / yarn)); n * yarn <= kLongestRoundMm; ++n)
-        if (n > 0) counts.push_back(n);
-    if (counts.empty()) counts.push_back(knitting.stitches);
-    return counts;
-}
-
-/// Knits nudged designs at every round length that customers knit.
-class NudgeTrials {
-public:
-    NudgeTrials(const BlankSource& source, const BlankInput& blank, const Knitting& knitting,
-                const WindingOptions& winding, const LayPlan& plan)
-        : source_(source),
-          blank_(blank),
-          knitting_(knitting),
-          winding_(winding),
-          paint_(source.paint(source.asked_lay())),
-          motifs_(motifs_of(paint_)),
-          sweep_{usual_counts(knitting), knitting.yarn_per_stitch.value, knitting.worked()},
-          all_(blank.layout.strand_length() + Millimetres{1}, sweep_, risk_options(plan.chance, plan.seed)),
-          first_(blank.layout.strand_length() + Millimetres{1}, sweep_, fewer(plan)) {}
-
-    const Motifs& motifs() const { return motifs_; }
-    Paint nudged_paint(const Nudge& nudge) const { return nudged(paint_, motifs_, nudge); }
-    std::vector<ColourRun> runs(const Nudge& nudge) const {
-        return runs_to_knit(loopread::unravelled(blank_.layout, source_.crept(nudged_paint(nudge)), blank_.shape,
-                                                 blank_.shares, winding_),
-                            knitting_);
-    }
-
-    /// The largest risk of any ball at any round length; over `enough` it may be that of a quick look.
-    double worst_risk(const Nudge& nudge, double enough) const {
-        const std::vector<ColourRun> strands = runs(nudge);
-        const double quick = worst_of(first_.swept(strands.front()));
-        if (quick > enough + kQuickLookMargin) return quick;
-        double worst = 0;
-        for (const ColourRun& strand : strands) worst = std::max(worst, worst_of(all_.swept(strand)));
-        return worst;
-    }
-
-    /// The stitch count at which a design pools most.
-    int worst_count(const std::vector<ColourRun>& strands) const {
-        const std::vector<SweepPoint> points = all_.swept(strands.front());
-        return std::max_element(points.begin(), points.end(),
-                                [](const SweepPoint& a, const SweepPoint& b) {
-                                    return a.pool_risk != b.pool_risk ? a.pool_risk < b.pool_risk
-                                                                      : a.shares.pool < b.shares.pool;
-                                })
-            ->stitches;
-    }
-
-private:
-    static RiskOptions fewer(const LayPlan& plan) {
-        RiskOptions options = risk_options(plan.chance, plan.seed);
-        options.knitters = std::min(options.knitters, kFirstKnitters);
-        return options;
-    }
-    static double worst_of(const std::vector<SweepPoint>& points) {
-        double worst = 0;
-        for (const SweepPoint& point : points) worst = std::max(worst, point.pool_risk);
-        return worst;
-    }
-
-    const BlankSource& source_;
-    const BlankInput& blank_;
-    const Knitting& knitting_;
-    const WindingOptions& winding_;
-    Paint paint_;
-    Motifs motifs_;
-    SweepPlan sweep_;
-    KnitterSweep all_, first_;
-};
-
-/// Where small changes do not help: what greater ones would do.
-std::string what_would_help(const NudgeTrials& trials, Json& tried) {
-    std::string best_words;
-    double best = 1;
-    for (const double scale : {0.5, 0.35, 1.5, 2.0}) {
-        const double risk = trials.worst_risk({.scale = scale}, 1);
-        const std::string words = scale < 1 ? "drawn " + number_text(100 * scale, 0) + " % as large"
-                                            : "drawn " + number_text(scale, 1) + " times as large";
-        tried.push_back({{"words", words}, {"scale", scale}, {"worst_risk", risk}});
-        if (risk < best) {
-            best = risk;
-            best_words = words;
-        }
-    }
-    if (best <= kClearRisk) return "What would: motifs " + best_words + " (" + of_hundred(best) + ").";
-    return "Nor does another size of motif" +
-           (best_words.empty() ? std::string() : " (best " + best_words + ", " + of_hundred(best) + ")") +
-           ": break the motifs up into scattered dabs under 1 cm, or lay the design another way.";
-}
 
 /// The first rounds at the stitch count where it pooled most, before and after.
 Picture8 before_and_after(const NudgeTrials& trials, const Knitting& knitting, const Nudge& nudge, std::uint64_t seed) {
     constexpr int kRounds = 90;
     const std::vector<ColourRun> before = trials.runs({});
     const std::vector<ColourRun> after = trials.runs(nudge);
-    const int stitches = trials.worst_count(before);
+    const int stitches = trials.worst_count(before.front());
     FabricDrawing drawing;
     drawing.seed = seed;
     drawing.pixels_per_stitch = std::clamp(700.0 / stitches, 3.0, 12.0);
@@ -218,35 +116,24 @@ void add_design(NudgeFiles& out, const BlankSource& source, const Paint& paint) 
 
 NudgeFiles nudge_files(const BlankSource& source, const BlankInput& blank, const Knitting& knitting,
                        const WindingOptions& winding, const LayPlan& plan) {
-    const NudgeTrials trials(source, blank, knitting, winding, plan);
-    NudgeSearch search;
+    NudgeTrials trials(
+        blank_to_knit(blank, knitting, winding), source.paint(source.asked_lay()),
+        [&](Paint paint) { return source.crept(std::move(paint)); }, risk_options(plan.chance, plan.seed));
     {
         Progress progress("looking for a small change");
-        search = least_nudge(
-            nudges_to_try(trials.motifs()), kClearRisk,
-            [&](const Nudge& nudge, double enough) { return trials.worst_risk(nudge, enough); },
-            [&](std::size_t done, std::size_t of) { progress.at(done, of); });
+        while (!trials.done()) {
+            trials.step();
+            if (trials.search().tried > 0) progress.at(trials.search().tried, trials.nudges());
+        }
     }
+    const NudgeSearch& search = trials.search();
     NudgeFiles out;
-    const std::string range = " at any round of 75 to 100 cm";
-    const std::vector<std::string> changes = nudge_in_words(search.nudge, trials.motifs());
-    std::string all;
-    for (const std::string& change : changes) all += " " + change;
     Json greater = Json::array();
-    std::string sentence;
-    if (search.clear && search.nudge == Nudge{}) {
-        sentence = "The design needs no nudge: at worst it pools for " + of_hundred(search.risk_before) + range + ".";
-    } else if (search.clear) {
-        sentence = "The least change that stays clear of pools" + range + ":" + all + " At worst it then pools for " +
-                   of_hundred(search.worst_risk) + ", before for " + of_hundred(search.risk_before) + ".";
-    } else {
-        sentence = "No small change keeps it clear of pools" + range + " (before: " + of_hundred(search.risk_before) +
-                   "; best found: " + of_hundred(search.worst_risk) + ", by:" + all + ") " +
-                   what_would_help(trials, greater);
-    }
-    out.summary = {{"sentence", sentence},
+    for (const OtherSize& other : trials.other_sizes())
+        greater.push_back({{"words", other.words}, {"scale", other.scale}, {"worst_risk", other.worst_risk}});
+    out.summary = {{"sentence", found_in_words(trials)},
                    {"clear", search.clear},
-                   {"changes", changes},
+                   {"changes", nudge_in_words(search.nudge, trials.motifs())},
                    {"change_cm", rounded(search.nudge.change_cm(), 3)},
                    {"scale", rounded(search.nudge.scale, 4)},
                    {"spacing_across", rounded(search.nudge.spacing_across, 4)},

@@ -5,7 +5,6 @@
 #include <vector>
 
 #include "cli/lay_files.h"
-#include "loopread/lay/nudge.h"
 
 namespace loopread::cli {
 

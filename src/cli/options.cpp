@@ -75,6 +75,9 @@ void add_blank(CLI::App& command, BlankOptions& o) {
     };
     option("--blank", o.blank, "stitches across x rows, like 46x214");
     option("--size", o.size, "width x length, like 24x86cm");
+    option("--counted", o.counted,
+           "stitches x rows that you counted in 10 cm of the blank itself, like 19x25: with --size it gives --blank "
+           "(what you will knit is --gauge)");
     option("--strands", o.strands, "strands held together: 1 or 2 (usual)");
     option("--strand-length", o.strand_length, "yarn in one strand, like 211m");
     option("--loop", o.loop, "yarn in one loop, like 21mm");
@@ -91,11 +94,17 @@ void add_blank(CLI::App& command, BlankOptions& o) {
            "x,y,x,y,x,y,x,y: the blank in a photo, clockwise from top left, pixels of the upright picture; or picture: "
            "it fills the picture");
     option("--white", o.white, "x,y,w,h: a neutral patch in a photo, pixels of the upright picture");
-    option("--other-side", o.other_side, "a picture of the other side");
+    option("--other-side", o.other_side,
+           "a picture of the other side, ravel edge where it is in the first; a photo may lie any way round");
+    option("--other-corners", o.other_corners, "as --corners, in the photo of the other side");
+    option("--other-white", o.other_white, "as --white, in the photo of the other side");
     option("--ground", o.ground, "what the yarn was before the paint: undyed, auto, a colour or a picture");
     option("--undyed", o.undyed, "colour of the undyed yarn");
     option("--wrap", o.wrap, "0..1: how far paint goes round a thread (0.7)");
     option("--penetration", o.penetration, "0..1: the part of covered yarn that the dye reached (0.4)");
+    option(
+        "--base", o.base,
+        "a file of --save-base: wrap and penetration as measured on this yarn; --wrap and --penetration go before it");
     option("--creep", o.creep, "sideways spread of a painted edge (2mm for a design, 0mm for a photo)");
     option("--treat-as", o.treat_as, "photo or design");
     option("--winding", o.turn, "two strands wind once about each other in so much yarn");
@@ -120,6 +129,43 @@ std::vector<double> parsed_numbers(const std::string& text, std::size_t count, c
                 option + ": '" + text + "' is not " + std::to_string(count) + " numbers; write them like " + example);
 }
 
+LengthPair size_of(const CountPair& blank, const Density& counted, Construction construction) {
+    const int columns = construction == Construction::tube ? (blank.first + 1) / 2 : blank.first;
+    return {Millimetres{100 * columns / counted.stitches}, Millimetres{100 * blank.second / counted.rows}};
+}
+
+std::optional<Density> counted_density(const BlankOptions& o) {
+    if (o.counted.empty()) return std::nullopt;
+    const auto cross = o.counted.find('x');
+    const auto stitches = parsed_number(std::string_view(o.counted).substr(0, cross));
+    const auto rows =
+        cross == std::string::npos ? std::nullopt : parsed_number(std::string_view(o.counted).substr(cross + 1));
+    constexpr double kMost = 200;  // in 10 cm: half a millimetre each
+    if (!stitches || !rows || !(*stitches > 0 && *stitches <= kMost && *rows > 0 && *rows <= kMost))
+        throw Error(ErrorKind::usage,
+                    "--counted: '" + o.counted + "' is not stitches x rows in 10 cm of the blank; write it like 19x25");
+    return Density{*stitches, *rows};
+}
+
+std::vector<std::string> density_warnings(const BlankOptions& o, double stitches, double rows) {
+    // Sock yarn is knitted at 27 to 32 stitches in 10 cm (Craft Yarn Council, Standard Yarn Weight System, category 1).
+    // Blanks are knitted looser, the usual one at 19: the band goes down to half of that figure. chosen
+    constexpr double kFewest = 27.0 / 2, kMost = 32;
+    constexpr double kCountsDiffer = 0.05;
+    std::vector<std::string> warnings;
+    if (stitches < kFewest || stitches > kMost)
+        warnings.push_back(number_text(stitches, 1) +
+                           " stitches in 10 cm look unlikely for a blank of sock yarn (13.5 to 32 are usual): check "
+                           "--size or --corners");
+    const std::optional<Density> counted = counted_density(o);
+    const auto differs = [](double one, double other) { return std::abs(one - other) > kCountsDiffer * other; };
+    if (counted && (differs(stitches, counted->stitches) || differs(rows, counted->rows)))
+        warnings.push_back("--counted says " + o.counted + " in 10 cm, the blank comes out at " +
+                           number_text(stitches, 1) + "x" + number_text(rows, 1) +
+                           "; count again by hand, or check --size and --corners");
+    return warnings;
+}
+
 GivenMeasures given_measures(const BlankOptions& o) {
     GivenMeasures given;
     if (!o.blank.empty()) given.blank = parsed_count_pair(o.blank, "--blank");
@@ -129,6 +175,15 @@ GivenMeasures given_measures(const BlankOptions& o) {
     given.strands = o.strands;
     given.construction = chosen<Construction>("--construction", o.construction,
                                               {{"flat", Construction::flat}, {"tube", Construction::tube}});
+    if (const std::optional<Density> counted = counted_density(o)) {
+        const int layers = given.construction == Construction::tube ? 2 : 1;
+        if (given.size && !given.blank)
+            given.blank = CountPair{
+                layers * std::max(1, static_cast<int>(std::lround(given.size->first.value * counted->stitches / 100))),
+                std::max(1, static_cast<int>(std::lround(given.size->second.value * counted->rows / 100)))};
+        else if (given.blank && !given.size)
+            given.size = size_of(*given.blank, *counted, given.construction);
+    }
     return given;
 }
 

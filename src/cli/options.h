@@ -39,7 +39,10 @@ struct BlankOptions {
     std::string ravel_edge = "top", tail = "left", fit, painted = "face";
     std::string rotate = "0";
     bool mirror = false;
-    std::string corners, white;  // of a photo
+    std::string counted;                     // stitches x rows in 10 cm of the blank
+    std::string corners, white;              // of a photo
+    std::string other_corners, other_white;  // of the other side's
+    std::string base;                        // a file of a yarn base's wrap and penetration
     std::string other_side, ground = "undyed", undyed = "#f3ede0", creep, treat_as;
     std::optional<double> wrap, penetration;
     std::string turn = "10cm";
@@ -54,6 +57,18 @@ void add_blank(CLI::App& command, BlankOptions& options);
 std::vector<double> parsed_numbers(const std::string& text, std::size_t count, const std::string& option,
                                    const std::string& example);
 
+/// Stitches and rows in 10 cm.
+struct Density {
+    double stitches = 0, rows = 0;
+};
+/// What so many stitches and rows measure.
+LengthPair size_of(const CountPair& blank, const Density& counted, Construction construction);
+/// As counted by hand in 10 cm of the blank, if they were.
+/// @throws Error(usage) for anything else
+std::optional<Density> counted_density(const BlankOptions& options);
+/// What counts in 10 cm give cause for: no blank of sock yarn is knitted so, or it was counted otherwise by hand.
+std::vector<std::string> density_warnings(const BlankOptions& options, double stitches, double rows);
+/// What was measured; --counted gives the one of --blank and --size that is missing.
 GivenMeasures given_measures(const BlankOptions& options);
 /// The fit where none is asked for: the picture is the blank, but a quarter turn is tiled at true scale.
 Fit usual_fit(QuarterTurn rotate);

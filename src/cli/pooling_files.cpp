@@ -8,6 +8,7 @@
 #include "loopread/base/text.h"
 #include "loopread/photo/write.h"
 #include "loopread/shape/garments.h"
+#include "loopread/shares/round_lengths.h"
 
 namespace loopread::cli {
 namespace {
@@ -70,24 +71,6 @@ TurnsRisk risk_by_turns(const std::vector<ColourRun>& runs, const SweepPlan& pla
     return out;
 }
 
-const RoundRisk& risk_at(const std::vector<RoundRisk>& risks, int stitches) {
-    return *std::find_if(risks.begin(), risks.end(), [&](const RoundRisk& r) { return r.stitches == stitches; });
-}
-
-/// The best or worst round length: by risk, then by pool, then the nearest to the asked-for one.
-enum class Extreme { best, worst };
-const RoundRisk& extreme_of(const std::vector<RoundRisk>& risks, int asked, Extreme extreme) {
-    const double sign = extreme == Extreme::best ? 1 : -1;
-    return *std::min_element(risks.begin(), risks.end(), [&](const RoundRisk& a, const RoundRisk& b) {
-        if (a.known != b.known) return a.known;
-        const double risk_a = sign * a.risk, risk_b = sign * b.risk;
-        if (risk_a != risk_b) return risk_a < risk_b;
-        const double pool_a = sign * std::round(20 * a.pool), pool_b = sign * std::round(20 * b.pool);
-        if (pool_a != pool_b) return pool_a < pool_b;
-        return std::abs(a.stitches - asked) < std::abs(b.stitches - asked);
-    });
-}
-
 std::string of_hundred(double risk) {
     return "pools for " + std::to_string(std::lround(100 * risk)) + " of 100 knitters";
 }
@@ -98,12 +81,10 @@ public:
         : runs_(runs), knitting_(knitting), seed_(seed), width_(kSwatchesWidth / count - 30) {}
 
     PoolingSwatch at(const RoundRisk& risk, const std::string& title) const {
-        const int all = static_cast<int>(runs_.front().length_mm() / risk.yarn_per_round_mm);
-        const KnittedBall whole = plain_piece(runs_.front(), knitting_, risk.stitches, std::max(1, all));
         PoolingSwatch swatch = drawn(runs_.front(), risk.stitches, title);
         swatch.lines = {
             std::to_string(risk.stitches) + " stitches, " + number_text(risk.yarn_per_round_mm / 10, 1) + " cm a round",
-            risk.known ? of_hundred(risk.risk) : "too little yarn to tell", words_of(whole, risk)};
+            risk.known ? of_hundred(risk.risk) : "too little yarn to tell", words_of(risk)};
         return swatch;
     }
 
@@ -116,10 +97,10 @@ public:
     }
 
 private:
-    std::string words_of(const KnittedBall& ball, const RoundRisk& risk) const {
-        const PlainRounds rounds = plain_rounds(ball.fabric);
-        const Shares found = shares(rounds);
-        const std::string words = verdict(found, rounds, ball.run, risk.yarn_per_round_mm).sentence;
+    std::string words_of(const RoundRisk& risk) const {
+        const ColourRun& run = runs_.front();
+        const Fabric all = plain_fabric(run, {risk.stitches, knitting_.yarn_per_stitch, knitting_.worked()});
+        const std::string words = loopread::look_of(all, run, risk.yarn_per_round_mm).verdict.sentence;
         return words.substr(0, words.find(". "));
     }
 
@@ -141,14 +122,13 @@ private:
 
 std::vector<PoolingSwatch> swatches_of(const PoolingFiles& found, const std::vector<ColourRun>& runs,
                                        const Knitting& knitting, const TurnsRisk& turns, std::uint64_t seed) {
-    const RoundRisk& asked = risk_at(found.risks, found.asked.stitches);
-    const RoundRisk& best = extreme_of(found.risks, found.asked.stitches, Extreme::best);
-    const RoundRisk& worst = extreme_of(found.risks, found.asked.stitches, Extreme::worst);
+    const RoundsToShow rounds = rounds_to_show(found.risks, found.asked.stitches);
     const std::vector<TwoEnds> pairs =
         knitting.alternate > 0 ? ends_to_knit(runs, knitting.alternate) : std::vector<TwoEnds>{};
     const Swatches draw(runs, knitting, seed, 3 + static_cast<int>(pairs.size()));
-    std::vector<PoolingSwatch> swatches = {draw.at(asked, "as asked"), draw.at(best, "fewest pools"),
-                                           draw.at(worst, "most pools")};
+    std::vector<PoolingSwatch> swatches = {draw.at(rounds.asked, "as asked"),
+                                           draw.at(rounds.fewest_pools, "fewest pools"),
+                                           draw.at(rounds.most_pools, "most pools")};
     for (std::size_t i = 0; i < pairs.size(); ++i)
         swatches.push_back(
             draw.by_turns(pairs[i], "sock " + std::to_string(i + 1) + ", by turns", turns.at(knitting.stitches)));
@@ -208,11 +188,7 @@ std::string matching_in_words(const Json& difference) {
 }  // namespace
 
 bool enough_to_tell(Millimetres shortest, const Knitting& knitting, const ChanceOptions& chance) {
-    const std::vector<int> counts = swept_counts(chance, knitting);
-    return std::any_of(counts.begin(), counts.end(), [&](int stitches) {
-        const double rounds = shortest / (knitting.yarn_per_stitch * stitches);
-        return stitches >= kFewestStitches && rounds >= static_cast<double>(kFewestRounds);
-    });
+    return loopread::enough_to_tell(shortest, knitting.yarn_per_stitch, swept_counts(chance, knitting));
 }
 
 void check_enough_to_tell(Millimetres shortest, const Knitting& knitting, const ChanceOptions& chance) {
@@ -257,7 +233,8 @@ PoolingFiles pooling_files(const std::vector<ColourRun>& strands, const Knitting
     chart.swatches = swatches_of(found, runs, knitting, turns, plan.seed);
     chart.advice = advice;
 
-    const auto asked_at = static_cast<std::size_t>(&risk_at(found.risks, knitting.stitches) - found.risks.data());
+    const auto asked_at = static_cast<std::size_t>(
+        std::find(sweep.stitches.begin(), sweep.stitches.end(), knitting.stitches) - sweep.stitches.begin());
     found.csv = pooling_csv(sweeps, knitting.strands);
     const Picture8 picture = pooling_chart(chart);
     found.png = png_bytes(picture);

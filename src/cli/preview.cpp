@@ -7,6 +7,7 @@
 #include <optional>
 
 #include "cli/lay_files.h"
+#include "cli/photo_findings.h"
 #include "cli/strand_files.h"
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
@@ -25,6 +26,7 @@ struct PreviewOptions {
     BlankOptions blank;
     KnitOptions knitting;
     ChanceOptions chance;
+    std::string save_base;
 };
 
 constexpr double kPairPixelsPerCm = 20;  // of the page: single loops show, and it loads at once
@@ -180,6 +182,7 @@ PreviewPage page_of(const PreviewOptions& options, const PreviewFindings& f, con
                                                yarn_left_in_words(f.balls.front(), f.knitting) + "."};
     page.facts.insert(page.facts.end(), more.begin(), more.end());
     page.assumed = summary["assumed"].get<std::vector<std::string>>();
+    if (f.blank.show_through) page.facts.push_back(show_through_in_words(*f.blank.show_through));
     page.warnings = summary["warnings"].get<std::vector<std::string>>();
     return page;
 }
@@ -193,6 +196,8 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
     Json summary = files.summary;
     summary["knitting"] = knitting_with_looks_json(f.knitting, f.balls, f.looks);
     summary["warnings"] = f.warnings;
+    const PhotoFindings findings = photo_findings(f.blank, options.blank, options.save_base);
+    findings.add_to(summary);
     summary["look"] = look_json(f.looks.front());
     if (f.change) summary["change"] = {{"needed", f.change->needed}, {"words", f.change->words}};
     if (f.pooling) summary["pooling"] = f.pooling->summary;
@@ -229,7 +234,8 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
     add("yarn.csv", files.yarn_csv);
     add("runs.csv", files.runs_csv);
     add("strands.png", files.strands_png);
-    if (f.blank.corners) add("corners.png", png_bytes(*f.blank.corners));
+    for (const auto& [name, bytes] : findings.pictures) add(name, bytes);
+    if (findings.base) outputs.add(findings.base->first, findings.base->second);
     add("blank.png", png_bytes(blank_drawn));
     if (f.knitting.laid_flat()) add(f.knitting.shape + ".png", png_bytes(pair));
     add("fabric.png", png_bytes(sheet));
@@ -248,7 +254,7 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
     outputs.write();
     report(out, options.common, summary, outputs,
            f.looks.front().verdict.sentence +
-               (f.change ? "\n" + change_heading(*f.change) + " " + f.change->words : "") + "\nOpen " +
+               (f.change ? "\n" + change_heading(*f.change) + " " + f.change->words : "") + findings.words + "\nOpen " +
                (options.common.output / "index.html").string());
 }
 
@@ -260,6 +266,7 @@ void add_preview(CLI::App& app, Action& action) {
     command->add_option("IMAGE", options->image, "a picture of the blank, or a design.toml")->required();
     add_common(*command, options->common, "folder for the page and its files");
     add_blank(*command, options->blank);
+    add_save_base(*command, options->save_base);
     options->knitting.shape.clear();
     add_knitting(*command, options->knitting);
     add_chance(*command, options->chance);

@@ -10,6 +10,7 @@
 #include "cli/command.h"
 #include "cli/config.h"
 #include "cli/count.h"
+#include "cli/dyetable.h"
 #include "cli/knit.h"
 #include "cli/lay.h"
 #include "cli/pooling.h"
@@ -44,6 +45,7 @@ int parsed_and_run(int argc, const char* const* argv, std::ostream& out) {
     add_pooling(app, action);
     add_lay(app, action);
     add_count(app, action);
+    add_dyetable(app, action);
     std::vector<std::string> arguments = with_config(std::vector<std::string>(argv + 1, argv + argc));
     const std::string first = arguments.empty() ? "" : arguments.front();
     std::reverse(arguments.begin(), arguments.end());  // CLI11 takes them from the back

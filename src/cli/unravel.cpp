@@ -3,9 +3,9 @@
 #include <CLI/CLI.hpp>
 #include <memory>
 
+#include "cli/photo_findings.h"
 #include "cli/strand_files.h"
 #include "loopread/base/text.h"
-#include "loopread/photo/write.h"
 
 namespace loopread::cli {
 namespace {
@@ -15,6 +15,7 @@ struct UnravelOptions {
     CommonOptions common;
     BlankOptions blank;
     KnitOptions knitting;
+    std::string save_base;
 };
 
 void run_unravel(const UnravelOptions& options, std::ostream& out) {
@@ -25,18 +26,20 @@ void run_unravel(const UnravelOptions& options, std::ostream& out) {
     const Knitting knitting = settled(options.knitting, blank.layout.strands);
     const std::vector<ColourRun> strands = unravelled(blank, winding);
     StrandFiles files = strand_files(blank, strands, knitting, winding);
-    const Json& summary = files.summary;
+    Json& summary = files.summary;
+    const PhotoFindings findings = photo_findings(blank, options.blank, options.save_base);
+    findings.add_to(outputs);
+    findings.add_to(summary);
     outputs.add("yarn.csv", std::move(files.yarn_csv));
     outputs.add("runs.csv", std::move(files.runs_csv));
     outputs.add("strands.png", std::move(files.strands_png));
-    if (blank.corners) outputs.add("corners.png", png_bytes(*blank.corners));
     outputs.add("summary.json", json_bytes(summary));
     outputs.write();
     report(out, options.common, summary, outputs,
            "Unravelled: " + std::to_string(strands.size()) + (strands.size() == 1 ? " strand of " : " strands of ") +
                number_text(strands.front().length_mm() / 1000, 1) + " m; one row of the blank is " +
                number_text(summary["rounds_per_row"].get<double>(), 2) + " rounds of " +
-               std::to_string(knitting.stitches) + " stitches.");
+               std::to_string(knitting.stitches) + " stitches." + findings.words);
 }
 
 }  // namespace
@@ -47,6 +50,7 @@ void add_unravel(CLI::App& app, Action& action) {
     command->add_option("IMAGE", options->image, "a picture of the blank, or a design.toml")->required();
     add_common(*command, options->common, "folder for yarn.csv, runs.csv, strands.png and summary.json");
     add_blank(*command, options->blank);
+    add_save_base(*command, options->save_base);
     add_knitting(*command, options->knitting);
     command->callback([options, &action] { action = [options](std::ostream& out) { run_unravel(*options, out); }; });
 }

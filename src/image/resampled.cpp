@@ -3,10 +3,14 @@
 #include <cstddef>
 #include <vector>
 
+#include "image/bilinear.h"
+#include "loopread/base/parallel.h"
 #include "loopread/image/sampling.h"
 
 namespace loopread {
 namespace {
+
+constexpr std::size_t kWorthSharing = 100'000;  // pixels; chosen: a thread takes as long to start as some thousands
 
 /// What each pixel of a line gives to one box laid over it; the weights add to 1.
 struct Share {
@@ -57,34 +61,23 @@ Grid<T> box_means(const Grid<T>& image, const PixelBox& box, int rows, int colum
     const auto first = static_cast<std::size_t>(along.front().first);
     const std::size_t last = static_cast<std::size_t>(along.back().first) + along.back().weights.size();
     Grid<T> means(rows, columns);
-    std::vector<T> line(static_cast<std::size_t>(image.columns()));
-    for (int r = 0; r < rows; ++r) {
-        std::fill(line.begin(), line.end(), T{});
-        const Share& vertical = down[static_cast<std::size_t>(r)];
-        for (std::size_t k = 0; k < vertical.weights.size(); ++k)
-            add_weighted(line, image.row(vertical.first + static_cast<int>(k)), first, last, vertical.weights[k]);
-        T* out = means.row(r);
-        for (const Share& share : along) {
-            T sum{};
-            const T* in = line.data() + share.first;
-            for (std::size_t k = 0; k < share.weights.size(); ++k) sum += in[k] * share.weights[k];
-            *out++ = sum;
-        }
-    }
+    const std::size_t threads = image.size() < kWorthSharing ? 1 : thread_count(0);
+    in_parallel(static_cast<std::size_t>(rows), threads, [&] {
+        return [&, line = std::vector<T>(static_cast<std::size_t>(image.columns()))](std::size_t row) mutable {
+            std::fill(line.begin(), line.end(), T{});
+            const Share& vertical = down[row];
+            for (std::size_t k = 0; k < vertical.weights.size(); ++k)
+                add_weighted(line, image.row(vertical.first + static_cast<int>(k)), first, last, vertical.weights[k]);
+            T* out = means.row(static_cast<int>(row));
+            for (const Share& share : along) {
+                T sum{};
+                const T* in = line.data() + share.first;
+                for (std::size_t k = 0; k < share.weights.size(); ++k) sum += in[k] * share.weights[k];
+                *out++ = sum;
+            }
+        };
+    });
     return means;
-}
-
-template <class T>
-T bilinear(const Grid<T>& image, double x, double y) {
-    require(!image.empty(), "there is an image to sample");
-    // In this order of arguments a value that is not a number becomes 0.
-    const double across = std::min(std::max(0.0, x - 0.5), static_cast<double>(image.columns() - 1));
-    const double down = std::min(std::max(0.0, y - 0.5), static_cast<double>(image.rows() - 1));
-    const int left = static_cast<int>(across), top = static_cast<int>(down);
-    const int right = std::min(left + 1, image.columns() - 1), bottom = std::min(top + 1, image.rows() - 1);
-    const double u = across - left, v = down - top;
-    return (image(top, left) * (1 - u) + image(top, right) * u) * (1 - v) +
-           (image(bottom, left) * (1 - u) + image(bottom, right) * u) * v;
 }
 
 }  // namespace
@@ -98,10 +91,12 @@ Plane resampled(const Plane& plane, const PixelBox& box, int rows, int columns) 
 }
 
 LinearRgb at(const Image& image, double x, double y) {
+    require(!image.empty(), "there is an image to sample");
     return bilinear(image, x, y);
 }
 
 double at(const Plane& plane, double x, double y) {
+    require(!plane.empty(), "there is an image to sample");
     return bilinear(plane, x, y);
 }
 

@@ -7,6 +7,8 @@
 #include <numbers>
 #include <vector>
 
+#include "loopread/base/parallel.h"
+
 namespace loopread {
 namespace {
 
@@ -87,23 +89,25 @@ struct Reading {
 
 /// Weighted least squares, terms of high degree held down a little; readings far off lose their weight, in turns.
 void fit(Polynomial& polynomial, const std::vector<Reading>& readings, double outlier) {
-    const Eigen::Index terms = polynomial.terms();
-    std::vector<double> trust(readings.size(), 1.0);
+    const Eigen::Index terms = polynomial.terms(), count = static_cast<Eigen::Index>(readings.size());
+    Eigen::MatrixXd bases(terms, count);
+    Eigen::VectorXd values(count), weights(count);
+    for (Eigen::Index i = 0; i < count; ++i) {
+        const Reading& reading = readings[static_cast<std::size_t>(i)];
+        bases.col(i) = reading.basis;
+        values[i] = reading.value;
+        weights[i] = reading.weight;
+    }
+    Eigen::ArrayXd trust = Eigen::ArrayXd::Ones(count);
     for (int turn = 0; turn < 4; ++turn) {
+        const Eigen::MatrixXd weighted = bases * (weights.array() * trust).matrix().asDiagonal();
         Eigen::MatrixXd normal = Eigen::MatrixXd::Zero(terms, terms);
-        Eigen::VectorXd right = Eigen::VectorXd::Zero(terms);
-        for (std::size_t i = 0; i < readings.size(); ++i) {
-            const double weight = readings[i].weight * trust[i];
-            normal.selfadjointView<Eigen::Lower>().rankUpdate(readings[i].basis, weight);
-            right += readings[i].basis * (weight * readings[i].value);
-        }
+        normal.triangularView<Eigen::Lower>() = weighted * bases.transpose();
         for (Eigen::Index k = 0; k < terms; ++k)
             normal(k, k) = normal(k, k) * (1 + kHeldDown * std::max(0, polynomial.degree(k) - 1)) + 1e-12;
-        polynomial.coefficients = normal.selfadjointView<Eigen::Lower>().ldlt().solve(right);
-        for (std::size_t i = 0; i < readings.size(); ++i) {
-            const double off = (readings[i].basis.dot(polynomial.coefficients) - readings[i].value) / outlier;
-            trust[i] = 1 / (1 + off * off);
-        }
+        polynomial.coefficients = normal.selfadjointView<Eigen::Lower>().ldlt().solve(weighted * values);
+        const Eigen::ArrayXd off = (bases.transpose() * polynomial.coefficients - values).array() / outlier;
+        trust = 1 / (1 + off.square());
     }
 }
 
@@ -240,23 +244,37 @@ struct Node {
     double off = 0;       ///< turns from the smooth phase
 };
 
-/// Bell times wave along one line of a window.
+/// Bell times wave along one line of a window, so that a product with the line's real and imaginary parts by turns
+/// gives the real part of what it holds of the wave, or the imaginary one.
 struct Quadrature {
-    std::vector<Wave> waves;
-    std::vector<double> bells;
+    Eigen::VectorXf real, imaginary;
+    Eigen::VectorXd bells;
     double weight = 1e-12;  ///< of all bells
+
+    Wave wave(Eigen::Index i) const { return {real[2 * i], imaginary[2 * i]}; }
 };
 
+/// Bells and waves go from one place to the next by products.
 Quadrature quadrature(int from, int to, double middle, double deviation, double frequency) {
-    Quadrature result;
-    for (int i = from; i < to; ++i) {
-        const double off = i + 0.5 - middle;
-        const double bell = std::exp(-0.5 * off * off / (deviation * deviation));
-        const double angle = -2 * kPi * frequency * off;
-        result.waves.emplace_back(static_cast<float>(bell * std::cos(angle)),
-                                  static_cast<float>(bell * std::sin(angle)));
-        result.bells.push_back(bell);
+    const Eigen::Index count = std::max(0, to - from);
+    Quadrature result{Eigen::VectorXf(2 * count), Eigen::VectorXf(2 * count), Eigen::VectorXd(count)};
+    const double off = from + 0.5 - middle, sharpness = 1 / (deviation * deviation);
+    double bell = std::exp(-0.5 * off * off * sharpness), growth = std::exp(-(off + 0.5) * sharpness);
+    const double growth_change = std::exp(-sharpness);
+    const double angle = -2 * kPi * frequency;
+    double re = std::cos(angle * off), im = std::sin(angle * off);
+    const double turn_re = std::cos(angle), turn_im = std::sin(angle);
+    for (Eigen::Index i = 0; i < count; ++i) {
+        const auto a = static_cast<float>(bell * re), b = static_cast<float>(bell * im);
+        result.real.segment<2>(2 * i) << a, -b;
+        result.imaginary.segment<2>(2 * i) << b, a;
+        result.bells[i] = bell;
         result.weight += bell;
+        bell *= growth;
+        growth *= growth_change;
+        const double turned = re * turn_re - im * turn_im;
+        im = re * turn_im + im * turn_re;
+        re = turned;
     }
     return result;
 }
@@ -267,14 +285,12 @@ struct RowSums {
     double power = 0;
 };
 
-RowSums sums_along(const Wave* line, const std::vector<Wave>& waves) {
-    float re = 0, im = 0, square = 0;
-    for (std::size_t i = 0; i < waves.size(); ++i) {
-        re += line[i].real() * waves[i].real() - line[i].imag() * waves[i].imag();
-        im += line[i].real() * waves[i].imag() + line[i].imag() * waves[i].real();
-        square += line[i].real() * line[i].real() + line[i].imag() * line[i].imag();
-    }
-    return {{re, im}, static_cast<double>(square) / static_cast<double>(std::max<std::size_t>(1, waves.size()))};
+RowSums sums_along(const Wave* line, const Quadrature& over) {
+    static_assert(sizeof(Wave) == 2 * sizeof(float), "a wave is its two parts side by side");
+    const Eigen::Map<const Eigen::VectorXf> parts(reinterpret_cast<const float*>(line), over.real.size());
+    return {
+        {parts.dot(over.real), parts.dot(over.imaginary)},
+        2 * static_cast<double>(parts.squaredNorm()) / static_cast<double>(std::max<Eigen::Index>(2, parts.size()))};
 }
 
 void measure(Node& node, const Carrier& carrier) {
@@ -288,10 +304,9 @@ void measure(Node& node, const Carrier& carrier) {
     std::complex<double> sum = 0;
     double power = 0;
     for (int y = top; y < bottom; ++y) {
-        const std::size_t i = static_cast<std::size_t>(y - top);
-        const RowSums sums = sums_along(carrier.values.row(y) + left, over.waves);
-        sum += std::complex<double>(sums.wave * down.waves[i]);
-        power += down.bells[i] * sums.power;
+        const RowSums sums = sums_along(carrier.values.row(y) + left, over);
+        sum += std::complex<double>(sums.wave * down.wave(y - top));
+        power += down.bells[y - top] * sums.power;
     }
     const double rms = std::sqrt(power / down.weight) + 1e-9;
     node.phase = std::arg(sum) / (2 * kPi);
@@ -343,13 +358,25 @@ std::vector<Reading> steps_of(const Grid<Node>& nodes, const Polynomial& phase) 
     return steps;
 }
 
+template <class FrequencyAt>
+void measure_all(Grid<Node>& nodes, const Carrier& carrier, const FrequencyAt& frequency_at) {
+    in_parallel(static_cast<std::size_t>(nodes.rows()), thread_count(0), [&] {
+        return [&](std::size_t row) {
+            Node* const first = nodes.row(static_cast<int>(row));
+            for (Node* node = first; node < first + nodes.columns(); ++node) {
+                node->frequency = frequency_at(node->x, node->y);
+                measure(*node, carrier);
+            }
+        };
+    });
+}
+
 /// Measures anew with the frequency of a phase found.
 void measure_about(const Polynomial& phase, Grid<Node>& nodes, const Carrier& carrier) {
-    for (Node& node : nodes) {
-        const double here = phase.at(node.x, node.y);
-        node.frequency = {phase.at(node.x + 1, node.y) - here, phase.at(node.x, node.y + 1) - here};
-        measure(node, carrier);
-    }
+    measure_all(nodes, carrier, [&](double x, double y) {
+        const double here = phase.at(x, y);
+        return Frequency{phase.at(x + 1, y) - here, phase.at(x, y + 1) - here};
+    });
 }
 
 /// The phase from its steps, then from the phases themselves, each with the whole turns that suit.
@@ -400,9 +427,11 @@ Sheet sheet_of(const Grid<Node>& nodes, const Polynomial& phase, double width, d
             const double x = std::min(c * kStep, width), y = std::min(r * kStep, height);
             const double column = x / width * (nodes.columns() - 1);
             const double row = y / height * (nodes.rows() - 1);
-            sheet.values(r, c) = phase.at(x, y) + off.at(column, row) +
-                                 (c * kStep - x) * (phase.at(x, y) - phase.at(x - 1, y)) +
-                                 (r * kStep - y) * (phase.at(x, y) - phase.at(x, y - 1));
+            const double beyond_x = c * kStep - x, beyond_y = r * kStep - y, here = phase.at(x, y);
+            double& value = sheet.values(r, c);
+            value = here + off.at(column, row);
+            if (beyond_x > 0) value += beyond_x * (here - phase.at(x - 1, y));
+            if (beyond_y > 0) value += beyond_y * (here - phase.at(x, y - 1));
         }
     return sheet;
 }
@@ -440,10 +469,7 @@ Tracked tracked(const Carrier& carrier, const CarrierRange& range) {
     const FrequencyField frequency = local_frequency(carrier, range);
     if (frequency.mean <= 0) return result;
     Grid<Node> nodes = places(carrier, frequency.mean);
-    for (Node& node : nodes) {
-        node.frequency = frequency.at(node.x, node.y);
-        measure(node, carrier);
-    }
+    measure_all(nodes, carrier, [&](double x, double y) { return frequency.at(x, y); });
     const double width = carrier.values.columns(), height = carrier.values.rows() * carrier.step;
     Polynomial phase(width, height, degrees_for(nodes, kFirstDegree));
     fit(phase, steps_of(nodes, phase), kOutlier);
@@ -462,11 +488,10 @@ Tracked tracked(const Carrier& carrier, const CarrierRange& range) {
 double strength_along(const Carrier& carrier, const Sheet& phase) {
     const double width = carrier.values.columns(), height = carrier.values.rows() * carrier.step;
     Grid<Node> nodes = places(carrier, phase.slope(width / 2, height / 2).x);
-    for (Node& node : nodes) {
-        const Slope slope = phase.slope(node.x, node.y);
-        node.frequency = {slope.x, slope.y};
-        measure(node, carrier);
-    }
+    measure_all(nodes, carrier, [&](double x, double y) {
+        const Slope slope = phase.slope(x, y);
+        return Frequency{slope.x, slope.y};
+    });
     return median_strength(nodes);
 }
 

@@ -8,6 +8,7 @@
 #include <utility>
 #include <vector>
 
+#include "image/shared_rows.h"
 #include "lattice/carrier.h"
 #include "lattice/relief.h"
 
@@ -120,28 +121,33 @@ std::array<Wave, 256> leg_waves() {
     return result;
 }
 
-/// Which way the legs' slant is undone: as found, or the other way for comparison.
-enum class Undone { as_found, reversed };
-
 /// Brightness with the slant of the legs undone, sums over blocks of columns about a stitch wide; turned so that it
 /// runs along the wales.
-Carrier course_carrier(const Field& contrast, const Sheet& stitch, double period, Undone undone) {
+Carrier course_carrier(const Field& contrast, const Sheet& stitch, double period) {
     static const std::array<Wave, 256> waves = leg_waves();
+    constexpr double kWholeTurns = 1 << 24;  // more than any picture has, so that cutting off rounds down
     const int columns = contrast.columns(), piece = static_cast<int>(stitch.step);
     const int blocks = std::max(1, static_cast<int>(std::lround(columns / period)));
     Carrier carrier{Grid<Wave>(blocks, contrast.rows()), static_cast<double>(columns) / blocks};
-    for (int y = 0; y < contrast.rows(); ++y)
+    for_each_row(contrast.rows(), columns, [&](int y) {
+        std::vector<Wave> sums(static_cast<std::size_t>(blocks));
         for (int from = 0; from < columns; from += piece) {
             const double first = stitch.at(from + 0.5, y + 0.5), last = stitch.at(from + piece + 0.5, y + 0.5);
             const double ahead = (last - first) / piece;
             for (int x = from; x < std::min(columns, from + piece); ++x) {
-                const double place = first + (x - from) * ahead;
-                const Wave wave = waves[static_cast<std::size_t>((place - std::floor(place)) * 256) & 255U];
-                carrier.values(x * blocks / columns, y) += wave * contrast(y, x);
+                const double place = kWholeTurns + first + (x - from) * ahead;
+                const Wave wave = waves[static_cast<std::size_t>(place * 256) & 255U];
+                sums[static_cast<std::size_t>(x * blocks / columns)] += wave * contrast(y, x);
             }
         }
-    if (undone == Undone::reversed)
-        for (Wave& wave : carrier.values) wave = std::conj(wave);
+        for (int block = 0; block < blocks; ++block) carrier.values(block, y) = sums[static_cast<std::size_t>(block)];
+    });
+    return carrier;
+}
+
+/// The slant undone the wrong way, for comparison.
+Carrier reversed(Carrier carrier) {
+    for (Wave& wave : carrier.values) wave = std::conj(wave);
     return carrier;
 }
 
@@ -158,11 +164,11 @@ std::vector<double> stretches_of(const Field& steepness, const Sheet& stitch, do
     const double high = 24 / 1.31 * width;
     const int bands = std::max(1, static_cast<int>(steepness.rows() / high));
     // wales that lean in from the sides count too
-    const int wales = 2 * static_cast<int>((steepness.columns() + steepness.rows()) / width) + 8;
+    const int middle = static_cast<int>((steepness.columns() + steepness.rows()) / width) + 4, wales = 2 * middle;
     Grid<double> sum(bands, wales), count(bands, wales);
     for (int y = 0; y < steepness.rows(); ++y)
         for (int from = 0; from < steepness.columns(); from += piece) {
-            const double left = stitch.at(from + 0.5, y + 0.5) - stitch.at(0, 0) + wales / 2;
+            const double left = stitch.at(from + 0.5, y + 0.5) - stitch.at(0, 0) + middle;
             const double ahead = stitch.slope(from + 0.5, y + 0.5).x;
             const int band = std::min(bands - 1, static_cast<int>(y / high));
             for (int x = from; x < std::min(steepness.columns(), from + piece); ++x) {
@@ -261,10 +267,10 @@ Attempt attempted(const View& view, double period, double shrunk) {
     result.stitches = advance(wales.phase, view.width, view.height);
     const double stitch = view.width / std::max(1.0, result.stitches);
     const CarrierRange range{stitch / 1.9, stitch * 1.05, kMostLean * 1.31};
-    Tracked courses = tracked(course_carrier(relief.contrast, wales.phase, stitch, Undone::as_found), range);
+    Carrier carrier = course_carrier(relief.contrast, wales.phase, stitch);
+    Tracked courses = tracked(carrier, range);
     if (!courses.found) return result;
-    const double reversed =
-        strength_along(course_carrier(relief.contrast, wales.phase, stitch, Undone::reversed), courses.phase);
+    const double wrong_way = strength_along(reversed(std::move(carrier)), courses.phase);
     for (double& value : courses.phase.values) value += 0.5;  // legs are brightest half way down their row
     result.rows = advance(courses.phase, view.height, view.width);
     result.places = {wales.phase, transposed(courses.phase)};
@@ -273,7 +279,7 @@ Attempt attempted(const View& view, double period, double shrunk) {
         {std::min(followed_well(wales), graded(wales.strength, 0.06, 0.18)), kUnclear},
         {steep.mean > 0.06 ? 1.0 : 0.0, kAcross},
         {graded(steep.uneven, 0.2, 0.08), kRib},
-        {graded(courses.strength / (courses.strength + reversed + 1e-9), 0.58, 0.7), kNoSlant},
+        {graded(courses.strength / (courses.strength + wrong_way + 1e-9), 0.58, 0.7), kNoSlant},
         {std::min(followed_well(courses), graded(courses.strength, 0.08, 0.24)), kUnclear},
         {plausible_ratio(stitch / (view.height / std::max(1.0, result.rows))), kProportion},
         {graded(stitch * shrunk, 3.6, 4.4), kCoarse},
@@ -346,16 +352,9 @@ Grid<PicturePoint> middles_of(const Places& places, const View& view, int rows, 
 /// From here on the selvedges tell which way V's open; below it the ravel edge is believed to be on top, as is agreed.
 constexpr double kSelvedgeTells = 0.3;
 
-/// Which way up and how large a try is.
-struct Candidate {
-    Scale scale;
-    View view;
-};
-
-KnitLattice lattice_of(Attempt attempt, const Candidate& candidate) {
+KnitLattice lattice_of(Attempt attempt, const View& view, const Scale& found) {
     KnitLattice result;
-    const View& view = candidate.view;
-    const double scale = std::exp2(candidate.scale.halvings);
+    const double scale = std::exp2(found.halvings);
     const double begins = at_selvedges(attempt.places.stitch, view).real();
     result.v_opens_up = begins > -kSelvedgeTells;
     result.v_confidence = std::abs(begins);
@@ -368,11 +367,11 @@ KnitLattice lattice_of(Attempt attempt, const Candidate& candidate) {
     result.rows = static_cast<int>(std::lround(attempt.rows));
     result.pixels_per_stitch = view.width / attempt.stitches * scale;
     result.confidence = attempt.confidence;
-    result.turn = candidate.scale.lying ? QuarterTurn::clockwise_90 : QuarterTurn::none;
+    result.turn = found.lying ? QuarterTurn::clockwise_90 : QuarterTurn::none;
     result.middles = middles_of(attempt.places, view, result.rows, result.stitches);
     for (PicturePoint& point : result.middles) {
         point = {point.x * scale, point.y * scale};
-        if (candidate.scale.lying) point = {point.y, view.width * scale - point.x};
+        if (found.lying) point = {point.y, view.width * scale - point.x};
     }
     return result;
 }
@@ -402,19 +401,18 @@ View turned_view(const View& view) {
 }
 
 /// Where the slant repeats in a picture halved so many times, the more prominent first.
-std::vector<Candidate> candidates_in(const View& view, int halvings, const LatticeHint& hint) {
-    std::vector<Candidate> candidates;
-    const Grid<float> power = mean_slant_power(relief_of(view.light, kUsualStitch).slant);
+std::vector<Scale> scales_in(const View& view, int halvings, const LatticeHint& hint) {
+    std::vector<Scale> scales;
+    const Grid<float> power = mean_slant_power(slant_of(view.light, kUsualStitch));
     for (const bool lying : {false, true}) {
         const double width = lying ? view.height : view.width;
         const PeriodRange range = hinted({halvings == 0 ? kLeastPeriod : kLeastHalvedPeriod, kMostPeriod}, hint, width);
         Scale scale = strongest(power, lying, range.least, range.most);
         scale.halvings = halvings;
-        if (scale.prominence >= kProminent) candidates.push_back({scale, lying ? turned_view(view) : view});
+        if (scale.prominence >= kProminent) scales.push_back(scale);
     }
-    if (candidates.size() == 2 && candidates[1].scale.prominence > candidates[0].scale.prominence)
-        std::swap(candidates[0], candidates[1]);
-    return candidates;
+    if (scales.size() == 2 && scales[1].prominence > scales[0].prominence) std::swap(scales[0], scales[1]);
+    return scales;
 }
 
 KnitLattice refused(const std::string& why) {
@@ -434,11 +432,13 @@ KnitLattice knit_lattice(const Image& rectified, const LatticeHint& hint) {
     // finer ones first: a dyed pattern repeats more coarsely than stitches do, never more finely
     for (int halvings = 0; halvings <= kHalvings; ++halvings) {
         if (std::min(view.light.rows(), view.light.columns()) < kSmallest) break;
-        for (const Candidate& candidate : candidates_in(view, halvings, hint)) {
-            Attempt attempt = attempted(candidate.view, candidate.scale.period, std::exp2(halvings));
-            if (attempt.confidence >= kLatticeConfidence) return lattice_of(std::move(attempt), candidate);
-            if (candidate.scale.prominence > most_prominent) best.why_not = attempt.fault;
-            most_prominent = std::max(most_prominent, candidate.scale.prominence);
+        for (const Scale& scale : scales_in(view, halvings, hint)) {
+            const View turned = scale.lying ? turned_view(view) : View{};
+            const View& upright = scale.lying ? turned : view;
+            Attempt attempt = attempted(upright, scale.period, std::exp2(halvings));
+            if (attempt.confidence >= kLatticeConfidence) return lattice_of(std::move(attempt), upright, scale);
+            if (scale.prominence > most_prominent) best.why_not = attempt.fault;
+            most_prominent = std::max(most_prominent, scale.prominence);
             best.confidence = std::max(best.confidence, attempt.confidence);
         }
         view = {halved(view.light), view.width / 2, view.height / 2};

@@ -1,8 +1,15 @@
 #include "lattice/relief.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <cstddef>
+#include <functional>
+#include <numeric>
+#include <utility>
 #include <vector>
+
+#include "image/shared_rows.h"
 
 namespace loopread {
 namespace {
@@ -12,47 +19,64 @@ constexpr double kNeighbourhood = 0.35;  // stitches each way, twice
 constexpr float kFaint = 0.004F;         // of log light: what eight bits leave of relief
 constexpr float kMost = 3;               // times the typical: edges of dye stand out no more than stitches do
 
-/// Mean over 2 reach + 1 pixels of a row; the edge is held constant.
-void smooth_row(const float* from, float* to, int length, int reach) {
-    const auto held = [&](int i) { return from[std::clamp(i, 0, length - 1)]; };
+/// Running sums wait for one another along a line, but not side by side.
+constexpr int kLanes = 16;
+using Lanes = std::array<float, kLanes>;
+
+/// Means over 2 reach + 1 places of several lines at once; the ends are held constant.
+void smooth_once(const std::vector<Lanes>& from, std::vector<Lanes>& to, int reach) {
+    const int length = static_cast<int>(from.size());
+    const auto held = [&](int i) -> const Lanes& {
+        return from[static_cast<std::size_t>(std::clamp(i, 0, length - 1))];
+    };
     const float part = 1.0F / static_cast<float>(2 * reach + 1);
-    float sum = 0;
-    for (int i = -reach; i <= reach; ++i) sum += held(i);
+    Lanes sum{};
+    for (int i = -reach; i <= reach; ++i)
+        for (std::size_t k = 0; k < kLanes; ++k) sum[k] += held(i)[k];
     for (int i = 0; i < length; ++i) {
-        to[i] = sum * part;
-        sum += held(i + reach + 1) - held(i - reach);
+        const Lanes &next = held(i + reach + 1), &last = held(i - reach);
+        for (std::size_t k = 0; k < kLanes; ++k) {
+            to[static_cast<std::size_t>(i)][k] = sum[k] * part;
+            sum[k] += next[k] - last[k];
+        }
     }
 }
 
-/// The same down all columns at once, row by row.
-Field smooth_down(const Field& field, int reach) {
-    Field result(field.rows(), field.columns());
-    std::vector<float> sum(static_cast<std::size_t>(field.columns()), 0.0F);
-    const auto held = [&](int y) { return field.row(std::clamp(y, 0, field.rows() - 1)); };
-    const float part = 1.0F / static_cast<float>(2 * reach + 1);
-    for (int y = -reach; y <= reach; ++y)
-        for (std::size_t x = 0; x < sum.size(); ++x) sum[x] += held(y)[x];
-    for (int y = 0; y < field.rows(); ++y) {
-        float* to = result.row(y);
-        const float* next = held(y + reach + 1);
-        const float* last = held(y - reach);
-        for (std::size_t x = 0; x < sum.size(); ++x) {
-            to[x] = sum[x] * part;
-            sum[x] += next[x] - last[x];
-        }
-    }
-    return result;
+/// Twice the mean along lines of a field, which `visit(group, use)` walks: use(value, place, lane).
+template <class Visit>
+void smooth_lines(int lines, int length, int reach, const Visit& visit) {
+    in_parallel(static_cast<std::size_t>((lines + kLanes - 1) / kLanes), thread_count(0), [&] {
+        using Line = std::vector<Lanes>;
+        const auto size = static_cast<std::size_t>(length);
+        return [&, line = Line(size), once = Line(size)](std::size_t group) mutable {
+            const int first = static_cast<int>(group) * kLanes, last = std::min(lines, first + kLanes);
+            visit(first, last, [&](float& value, int place, int lane) {
+                line[static_cast<std::size_t>(place)][static_cast<std::size_t>(lane)] = value;
+            });
+            smooth_once(line, once, reach);
+            smooth_once(once, line, reach);
+            visit(first, last, [&](float& value, int place, int lane) {
+                value = line[static_cast<std::size_t>(place)][static_cast<std::size_t>(lane)];
+            });
+        };
+    });
 }
 
 /// Twice the mean over a square: nearly a bell.
-Field smoothed(const Field& field, int reach) {
-    Field across(field.rows(), field.columns());
-    std::vector<float> once(static_cast<std::size_t>(field.columns()));
-    for (int y = 0; y < field.rows(); ++y) {
-        smooth_row(field.row(y), once.data(), field.columns(), reach);
-        smooth_row(once.data(), across.row(y), field.columns(), reach);
-    }
-    return smooth_down(smooth_down(across, reach), reach);
+Field smoothed(Field field, int reach) {
+    smooth_lines(field.rows(), field.columns(), reach, [&](int first, int last, const auto& use) {
+        for (int y = first; y < last; ++y) {
+            float* const row = field.row(y);
+            for (int x = 0; x < field.columns(); ++x) use(row[x], x, y - first);
+        }
+    });
+    smooth_lines(field.columns(), field.rows(), reach, [&](int first, int last, const auto& use) {
+        for (int y = 0; y < field.rows(); ++y) {
+            float* const row = field.row(y);
+            for (int x = first; x < last; ++x) use(row[x], y, x - first);
+        }
+    });
+    return field;
 }
 
 /// The middle value of a field, from every seventh pixel.
@@ -66,26 +90,46 @@ float typical(const Field& field) {
     return *middle;
 }
 
-/// What a value of a field counts for by the power about it: 1 / power up to the typical power and falling faster
+/// What a value of a field counts for by the power about it: 1 / power up to the usual power and falling faster
 /// beyond, so that edges of dye and noisy places are hardly heard.
-Field loudness(const Field& power, float faint) {
-    const float usual = std::max(typical(power), faint);
-    Field result(power.rows(), power.columns());
-    std::transform(power.begin(), power.end(), result.begin(), [&](float p) {
-        const float held = std::max(0.0F, p) + faint;
+struct Loudness {
+    float usual;
+
+    explicit Loudness(const Field& power) : usual(std::max(typical(power), kFaint * kFaint)) {}
+    float operator()(float power) const {
+        const float held = std::max(0.0F, power) + kFaint * kFaint;
         return 2 / (held + held * held / usual);
-    });
+    }
+};
+
+/// function(value) everywhere.
+template <class Function>
+Field mapped(const Field& field, const Function& function) {
+    Field result(field.rows(), field.columns());
+    for_each_row(field.rows(), field.columns(),
+                 [&](int y) { std::transform(field.row(y), field.row(y) + field.columns(), result.row(y), function); });
     return result;
 }
 
+/// Every value becomes change(value, other).
+template <class Change>
+void change_each(Field& field, const Field& other, const Change& change) {
+    for_each_row(field.rows(), field.columns(), [&](int y) {
+        std::transform(field.row(y), field.row(y) + field.columns(), other.row(y), field.row(y), change);
+    });
+}
+
+double mean_of(const Field& field) {
+    std::vector<double> sums(static_cast<std::size_t>(field.rows()));
+    for_each_row(field.rows(), field.columns(), [&](int y) {
+        sums[static_cast<std::size_t>(y)] = std::accumulate(field.row(y), field.row(y) + field.columns(), 0.0);
+    });
+    return std::accumulate(sums.begin(), sums.end(), 0.0) / static_cast<double>(field.size());
+}
+
 Field log_light(const Field& light) {
-    float mean = 0;
-    for (const float value : light) mean += value / static_cast<float>(light.size());
-    const float dark = 0.02F * mean + 1e-6F;
-    Field result(light.rows(), light.columns());
-    std::transform(light.begin(), light.end(), result.begin(),
-                   [&](float value) { return std::log(std::max(0.0F, value) + dark); });
-    return result;
+    const float dark = static_cast<float>(0.02 * mean_of(light) + 1e-6);
+    return mapped(light, [dark](float value) { return std::log(std::max(0.0F, value) + dark); });
 }
 
 int pixels(double stitches, double stitch) {
@@ -94,30 +138,65 @@ int pixels(double stitches, double stitch) {
 
 /// Log light less its surroundings: what changes evenly over them is gone.
 Field detail_of(const Field& light, double stitch) {
-    const Field whole = log_light(light);
-    Field detail = smoothed(whole, pixels(kSurroundings, stitch));
-    std::transform(whole.begin(), whole.end(), detail.begin(), detail.begin(), std::minus<>());
+    Field detail = log_light(light);
+    change_each(detail, smoothed(detail, pixels(kSurroundings, stitch)), std::minus<>());
     return detail;
 }
 
 Field contrast_of(Field detail, double stitch) {
-    const int reach = pixels(kSurroundings, stitch);
-    Field power(detail.rows(), detail.columns());
-    std::transform(detail.begin(), detail.end(), power.begin(), [](float value) { return value * value; });
-    power = smoothed(power, reach);
-    const float usual = std::sqrt(std::max(typical(power), kFaint * kFaint));
-    const Field loud = loudness(power, kFaint * kFaint);
-    std::transform(detail.begin(), detail.end(), loud.begin(), detail.begin(),
-                   [&](float value, float weight) { return std::clamp(value * weight * usual, -kMost, kMost); });
+    const Field power =
+        smoothed(mapped(detail, [](float value) { return value * value; }), pixels(kSurroundings, stitch));
+    const Loudness loudness(power);
+    const float usual = std::sqrt(loudness.usual);
+    change_each(detail, power,
+                [&](float value, float about) { return std::clamp(value * loudness(about) * usual, -kMost, kMost); });
     return detail;
+}
+
+/// Which way and how steeply detail rises, from its slopes across and down.
+struct Rises {
+    Field slant, steepness, power;
+};
+
+Rises rises_of(const Field& detail) {
+    const int rows = detail.rows(), columns = detail.columns();
+    Rises rises{Field(rows, columns), Field(rows, columns), Field(rows, columns)};
+    for_each_row(rows, columns, [&](int y) {
+        const float *here = detail.row(y), *above = detail.row(std::max(0, y - 1)),
+                    *below = detail.row(std::min(rows - 1, y + 1));
+        float *slant = rises.slant.row(y), *steepness = rises.steepness.row(y), *power = rises.power.row(y);
+        const auto rise = [&](int x, int left, int right) {
+            const float gx = here[right] - here[left], gy = below[x] - above[x];
+            power[x] = gx * gx + gy * gy;
+            slant[x] = 2 * gx * gy;
+            steepness[x] = gx * gx - gy * gy;
+        };
+        rise(0, 0, std::min(1, columns - 1));
+        for (int x = 1; x < columns - 1; ++x) rise(x, x - 1, x + 1);
+        rise(columns - 1, std::max(0, columns - 2), columns - 1);
+    });
+    return rises;
+}
+
+/// Those of equal power everywhere.
+Rises even_rises(const Field& detail, double stitch) {
+    Rises rises = rises_of(detail);
+    rises.power = smoothed(std::move(rises.power), pixels(kNeighbourhood, stitch));
+    const Loudness loudness(rises.power);
+    for (Field* field : {&rises.slant, &rises.steepness})
+        change_each(*field, rises.power,
+                    [&](float value, float about) { return std::clamp(value * loudness(about), -kMost, kMost); });
+    return rises;
 }
 
 }  // namespace
 
 Field grey(const Image& image) {
     Field result(image.rows(), image.columns());
-    std::transform(image.begin(), image.end(), result.begin(),
-                   [](LinearRgb c) { return static_cast<float>((c.r + c.g + c.b) / 3); });
+    for_each_row(image.rows(), image.columns(), [&](int y) {
+        std::transform(image.row(y), image.row(y) + image.columns(), result.row(y),
+                       [](LinearRgb c) { return static_cast<float>((c.r + c.g + c.b) / 3); });
+    });
     return result;
 }
 
@@ -137,28 +216,14 @@ Field turned_clockwise(const Field& field) {
     return result;
 }
 
+Field slant_of(const Field& light, double stitch) {
+    return even_rises(detail_of(light, stitch), stitch).slant;
+}
+
 Relief relief_of(const Field& light, double stitch) {
-    const int rows = light.rows(), columns = light.columns();
-    const Field detail = detail_of(light, stitch);
-    Relief relief{contrast_of(detail, stitch), Field(rows, columns), Field(rows, columns)};
-    Field power(rows, columns);
-    for (int y = 0; y < rows; ++y) {
-        const float* here = detail.row(y);
-        const float* above = detail.row(std::max(0, y - 1));
-        const float* below = detail.row(std::min(rows - 1, y + 1));
-        for (int x = 0; x < columns; ++x) {
-            const float gx = here[std::min(columns - 1, x + 1)] - here[std::max(0, x - 1)];
-            const float gy = below[x] - above[x];
-            power(y, x) = gx * gx + gy * gy;
-            relief.slant(y, x) = 2 * gx * gy;
-            relief.steepness(y, x) = gx * gx - gy * gy;
-        }
-    }
-    const Field loud = loudness(smoothed(power, pixels(kNeighbourhood, stitch)), kFaint * kFaint);
-    for (Field* field : {&relief.slant, &relief.steepness})
-        std::transform(field->begin(), field->end(), loud.begin(), field->begin(),
-                       [](float value, float weight) { return std::clamp(value * weight, -kMost, kMost); });
-    return relief;
+    Field detail = detail_of(light, stitch);
+    Rises rises = even_rises(detail, stitch);
+    return {contrast_of(std::move(detail), stitch), std::move(rises.slant), std::move(rises.steepness)};
 }
 
 }  // namespace loopread

@@ -23,5 +23,7 @@ struct Relief {
 
 /// @param stitch  about how wide a stitch is, pixels
 Relief relief_of(const Field& light, double stitch);
+/// Its slant alone.
+Field slant_of(const Field& light, double stitch);
 
 }  // namespace loopread

@@ -272,23 +272,42 @@ std::vector<std::string> nudge_in_words(const Nudge& nudge, const Motifs& motifs
     return words;
 }
 
+LeastNudge::LeastNudge(std::vector<Nudge> nudges, double clear_risk)
+    : nudges_(std::move(nudges)), clear_risk_(clear_risk) {}
+
+bool LeastNudge::done() const {
+    return begun_ && (found_.clear || found_.tried == nudges_.size());
+}
+
+const Nudge& LeastNudge::next() const {
+    static constexpr Nudge kNone{};
+    require(!done(), "there is a nudge left");
+    return begun_ ? nudges_[found_.tried] : kNone;
+}
+
+void LeastNudge::add(double worst_risk) {
+    const Nudge nudge = next();
+    if (begun_) {
+        ++found_.tried;
+        if (worst_risk >= found_.worst_risk) return;
+    } else {
+        begun_ = true;
+        found_.risk_before = worst_risk;
+    }
+    found_.worst_risk = worst_risk;
+    found_.nudge = nudge;
+    found_.clear = worst_risk <= clear_risk_;
+}
+
 NudgeSearch least_nudge(const std::vector<Nudge>& nudges, double clear_risk,
                         const std::function<double(const Nudge&, double)>& worst_risk,
                         const std::function<void(std::size_t, std::size_t)>& tried) {
-    NudgeSearch search;
-    search.risk_before = search.worst_risk = worst_risk({}, 1);
-    search.clear = search.worst_risk <= clear_risk;
-    for (const Nudge& nudge : nudges) {
-        if (search.clear) break;
-        const double risk = worst_risk(nudge, search.worst_risk);
-        ++search.tried;
-        if (tried) tried(search.tried, nudges.size());
-        if (risk >= search.worst_risk) continue;
-        search.worst_risk = risk;
-        search.nudge = nudge;
-        search.clear = risk <= clear_risk;
+    LeastNudge search(nudges, clear_risk);
+    while (!search.done()) {
+        search.add(worst_risk(search.next(), search.enough()));
+        if (tried && search.found().tried > 0) tried(search.found().tried, nudges.size());
     }
-    return search;
+    return search.found();
 }
 
 }  // namespace loopread

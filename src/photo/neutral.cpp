@@ -6,6 +6,7 @@
 
 #include <opencv2/core.hpp>
 
+#include "image/shared_rows.h"
 #include "loopread/base/text.h"
 #include "loopread/colour/difference.h"
 
@@ -284,24 +285,30 @@ LightField light_field(const Image& picture, const Plane& ground) {
         LightField field = field_of(surface);
         field.kind = count == kQuadratic ? LightField::Kind::quadratic : LightField::Kind::linear;
         if (field.kind == LightField::Kind::linear)
-            field.warning = "too few places of one known colour to tell more than the slope of the light";
+            field.warning =
+                "too few undyed places to tell more than the slope of the light; leave some yarn undyed, or light the "
+                "blank evenly";
         return field;
     }
     LightField none;
-    none.warning = "too few places of one known colour to tell how even the light was; nothing was removed";
+    none.warning =
+        "too few undyed places to tell how even the light was, and nothing was removed; leave some yarn undyed, or "
+        "light the "
+        "blank evenly";
     return none;
 }
 
 Image in_even_light(const Image& picture, const LightField& field) {
     Image result = picture;
     if (field.kind == LightField::Kind::none) return result;
-    for (int r = 0; r < picture.rows(); ++r)
+    for_each_row(picture.rows(), picture.columns(), [&](int r) {
         for (int c = 0; c < picture.columns(); ++c) {
             const LinearRgb light =
                 field.light(2 * (c + 0.5) / picture.columns() - 1, 2 * (r + 0.5) / picture.rows() - 1);
-            const LinearRgb p = picture(r, c);
-            result(r, c) = {p.r / light.r, p.g / light.g, p.b / light.b};
+            LinearRgb& p = result(r, c);
+            p = {p.r / light.r, p.g / light.g, p.b / light.b};
         }
+    });
     return result;
 }
 
@@ -311,13 +318,14 @@ Plane undyed_places(const Image& picture, LinearRgb undyed) {
     const Lab own = lab_from_linear(undyed);
     const double own_luminance = luminance(undyed);
     Plane places(picture.rows(), picture.columns());
-    for (int r = 0; r < picture.rows(); ++r)
+    for_each_row(picture.rows(), picture.columns(), [&](int r) {
         for (int c = 0; c < picture.columns(); ++c) {
             const LinearRgb p = picture(r, c);
             const double light = luminance(p);
             if (light < kDimmest * own_luminance) continue;
             places(r, c) = delta_e_2000(lab_from_linear(p * (own_luminance / light)), own) < kAlike ? 1 : 0;
         }
+    });
     return places;
 }
 

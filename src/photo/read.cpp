@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <new>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -14,6 +15,7 @@
 #include "photo/mat_decoding.h"
 #include "photo/picture_light.h"
 #include "photo/reduction.h"
+#include "photo/row_relay.h"
 
 namespace loopread {
 namespace {
@@ -60,16 +62,31 @@ template <class T, class Write>
 Grid<T> reduced(const std::string& bytes, const FileHeader& header, int shrink, const Write& write) {
     const bool jpeg = header.format == PictureFormat::jpeg;
     const int cell = jpeg ? jpeg_cell(header, shrink) : 1;
-    Reduction<T> reduction(
-        {static_cast<int>(header.width), static_cast<int>(header.height), cell, shrink, header.orientation});
-    std::vector<T> values(static_cast<std::size_t>(reduction.along().cells()));
-    const auto sink = [&](const SampleRow& row) {
-        require(row.columns == reduction.along().cells(), "a decoded row is as long as the header says");
-        write(row, values.data());
-        reduction.add_row(values.data());
+    // Made with the first rows, so that its memory is got while a JPEG's next ones are decoded.
+    std::optional<Reduction<T>> reduction;
+    std::vector<T> values;
+    const auto take = [&](const SampleRow& row) {
+        if (!reduction) {
+            reduction.emplace(ReductionSize{static_cast<int>(header.width), static_cast<int>(header.height), cell,
+                                            shrink, header.orientation});
+            values.resize(static_cast<std::size_t>(reduction->along().cells()));
+        }
+        require(row.columns == reduction->along().cells(), "a decoded row is as long as the header says");
+        if (reduction->takes_rows_as_they_come()) {
+            write(row, reduction->next_place());
+        } else {
+            write(row, values.data());
+            reduction->add_row(values.data());
+        }
     };
-    const Decoding decoding = jpeg ? decode_jpeg(bytes, header, cell, sink) : decode_as_mat(bytes, header, sink);
-    return decoding == Decoding::complete ? reduction.taken() : Grid<T>{};
+    const auto decode = [&] {
+        if (!jpeg) return decode_as_mat(bytes, header, take);
+        RowRelay relay(take);
+        const Decoding decoding = decode_jpeg(bytes, header, cell, [&](const SampleRow& row) { relay.add(row); });
+        if (decoding == Decoding::complete) relay.finish();
+        return decoding;
+    };
+    return decode() == Decoding::complete ? reduction.value().taken() : Grid<T>{};
 }
 
 struct OpenedPicture {

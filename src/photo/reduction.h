@@ -62,6 +62,7 @@ class Reduction {
 public:
     explicit Reduction(const ReductionSize& size)
         : moves_(upright_moves(size.orientation)),
+          as_it_comes_(size.cell == size.shrink && !moves_.columns_reversed && !moves_.transposed),
           along_(size.width, size.cell, size.shrink, moves_.columns_reversed),
           down_(size.height, size.cell, size.shrink, moves_.rows_reversed),
           sums_(static_cast<std::size_t>(along_.blocks())),
@@ -83,6 +84,14 @@ public:
 
     const BlocksAlong& along() const { return along_; }
 
+    /// Every block is one value and rows stay rows: the next row can be written where it belongs, at next_place().
+    bool takes_rows_as_they_come() const { return as_it_comes_; }
+    T* next_place() {
+        require(as_it_comes_ && row_ < down_.cells(), "a row is still to come and stays a row");
+        const int row = row_++;
+        return picture_.row(moves_.rows_reversed ? down_.cells() - 1 - row : row);
+    }
+
     Grid<T> taken() {
         require(row_ == down_.cells(), "every row has been added");
         return std::move(picture_);
@@ -101,6 +110,7 @@ private:
     }
 
     UprightMoves moves_;
+    bool as_it_comes_;
     BlocksAlong along_, down_;
     std::vector<T> sums_;
     Grid<T> picture_;

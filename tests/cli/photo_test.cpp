@@ -135,7 +135,7 @@ TEST_SUITE("cli") {
         for (int y = 200; y < 400; ++y)
             for (int x = 0; x < 200; ++x) other(y, x) = {0.05, 0.05, 0.7};
         const std::string back = table.picture(other);
-        table.unravelled(photo, {"--ravel-edge=bottom", "--other-side=" + back});
+        table.unravelled(photo, {"--ravel-edge=bottom", "--other-side=" + back, "--other-corners=picture"});
         const std::string yarn = bytes_of(table.folder() / "out/yarn.csv");
         const std::string first = yarn.substr(yarn.find('\n') + 1, 400);
         const auto b_of = [](const std::string& row) {  // strand,start,length,course,wale,part,L,a,b,hex

@@ -8,10 +8,18 @@
 #include <thread>
 #include <vector>
 
+// WebAssembly in a page has no threads unless it is built for them (and its library no std::jthread at all).
+#if defined(__EMSCRIPTEN__) && !defined(__EMSCRIPTEN_PTHREADS__)
+#define LOOPREAD_ONE_THREAD 1
+#else
+#define LOOPREAD_ONE_THREAD 0
+#endif
+
 namespace loopread {
 
 /// As many threads as were asked for; if 0, as the machine has.
 inline std::size_t thread_count(int asked) {
+    if (LOOPREAD_ONE_THREAD) return 1;
     return asked > 0 ? static_cast<std::size_t>(asked) : std::max(1U, std::thread::hardware_concurrency());
 }
 
@@ -19,7 +27,7 @@ inline std::size_t thread_count(int asked) {
 /// order: what it writes has to be i's alone. With one thread none is started, for places that have no threads.
 /// The first exception is thrown on when all threads have stopped.
 template <class MakeWorker>
-void in_parallel(std::size_t count, std::size_t threads, MakeWorker make_worker) {
+void in_parallel(std::size_t count, [[maybe_unused]] std::size_t threads, MakeWorker make_worker) {
     std::atomic<std::size_t> next = 0;
     std::exception_ptr fault;
     std::mutex fault_lock;
@@ -33,10 +41,14 @@ void in_parallel(std::size_t count, std::size_t threads, MakeWorker make_worker)
             if (!fault) fault = std::current_exception();
         }
     };
+#if LOOPREAD_ONE_THREAD
+    work();
+#else
     std::vector<std::jthread> others(std::min(threads, count) > 1 ? std::min(threads, count) - 1 : 0);
     for (std::jthread& thread : others) thread = std::jthread(work);
     work();
     for (std::jthread& thread : others) thread.join();
+#endif
     if (fault) std::rethrow_exception(fault);
 }
 

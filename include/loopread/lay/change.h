@@ -5,15 +5,9 @@
 
 #include "loopread/lay/ways.h"
 #include "loopread/shares/advice.h"
-#include "loopread/shares/words.h"
+#include "loopread/shares/look.h"
 
 namespace loopread {
-
-/// What the asked-for fabric looks like.
-struct FabricLook {
-    Shares shares;
-    Verdict verdict;
-};
 
 struct OneChange {
     bool needed = false;

@@ -48,7 +48,33 @@ struct NudgeSearch {
     std::size_t tried = 0;
     bool clear = false;
 };
-/// Goes from the least change to the greatest and stops at the first that is clear.
+
+/// The search for the least change, one nudge at a time: first the design as it lies, then from the least change to the
+/// greatest, up to the first that is clear.
+class LeastNudge {
+public:
+    /// @param nudges  from the least change to the greatest
+    LeastNudge(std::vector<Nudge> nudges, double clear_risk);
+
+    bool done() const;
+    /// The nudge whose risk is wanted next. @throws contract once done
+    const Nudge& next() const;
+    /// A risk over this need not be told exactly.
+    double enough() const { return found_.worst_risk; }
+    /// @param worst_risk  of next(), over all round lengths
+    void add(double worst_risk);
+
+    const NudgeSearch& found() const { return found_; }
+    std::size_t nudges() const { return nudges_.size(); }
+
+private:
+    std::vector<Nudge> nudges_;
+    double clear_risk_ = 0;
+    bool begun_ = false;  // the design as it lies was looked at
+    NudgeSearch found_;
+};
+
+/// The whole search at once.
 /// @param worst_risk  of a nudge, over all round lengths; once over its second argument it may stop and return that
 /// @param tried       told after each: how many of how many
 NudgeSearch least_nudge(const std::vector<Nudge>& nudges, double clear_risk,

@@ -15,9 +15,14 @@ struct PhotoPoint {
 /// Clockwise from the top left.
 using Corners = std::array<PhotoPoint, 4>;
 
+/// How deep each side (top, right, bottom, left) lies inside the straight line between its corners, half way along it,
+/// as a part of the blank's extent across that side; under 0 where it bulges. Cloth bows: by half a stitch soon enough.
+using Bows = std::array<double, 4>;
+
 /// Where the blank lies in a photo, or why that could not be told.
 struct BlankCorners {
     Corners corners;        ///< all 0 if there is a why_not
+    Bows bows{};            ///< of the sides between them
     double confidence = 0;  ///< 0..1; at least kSureOfCorners where the corners were found
     std::string why_not;    ///< "fault; give --corners"; empty if they were found
 
@@ -45,9 +50,10 @@ struct RectifiedRaster {
     double margin = 0.01;
 };
 
-/// The blank seen from straight above, top left corner at the top left: area average in linear light.
+/// The blank seen from straight above, top left corner at the top left, its bowed sides made straight: area average in
+/// linear light.
 /// @throws contract: picture not empty, rows and columns over 0, margin in [0, 0.25], corners without a fault
-Image rectified(const Image& upright, const Corners& corners, const RectifiedRaster& raster);
+Image rectified(const Image& upright, const Corners& corners, const RectifiedRaster& raster, const Bows& bows = {});
 
 /// The picture with the corners drawn in, to be looked at: lines seen on light and dark, the top left corner filled.
 /// @param longest_side  pixels; a larger picture is made smaller

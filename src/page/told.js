@@ -1,0 +1,37 @@
+// What it will look like, in words: the sentence, the colours of the yarn, and what is to be said besides.
+(function (table) {
+  'use strict';
+  const { byId, el, refill, short } = table.dom;
+
+  const kSaidAfterMs = 900;  // of quiet, before it is read out
+  let saidTimer = 0;
+
+  function show() {
+    const told = table.pictures.told;
+    if (!told || !told.balls || !told.balls.length) return;
+    const [first, second] = told.balls;
+    const cut = first.sentence.indexOf('. ');
+    const head = cut < 0 ? first.sentence : first.sentence.slice(0, cut + 1), rest = cut < 0 ? '' : first.sentence.slice(cut + 2);
+    byId('sentence').textContent = head;
+    const more = [];
+    if (rest) more.push(rest);
+    if (second && second.kind !== first.kind) more.push('Ball B: ' + second.sentence);
+    if (Number.isFinite(told.rounds_per_row)) {
+      more.push('One row of the blank is ' + short(told.rounds_per_row) + ' rounds of the sock.');
+    }
+    byId('sentence-more').textContent = more.join(' ');
+    refill(byId('palette'), ...(told.palette || []).slice(0, 7).map((entry) => el('li', { style: { '--pot': entry.hex } },
+      el('span', { class: 'chip' }), el('span', { text: (entry.name || entry.hex) + ' ' + Math.round(entry.share * 100) + ' %' }))));
+    const notes = [...(told.pair && told.pair.words ? [told.pair.words] : []), ...(table.pictures.settled.warnings || []), ...(told.yarn_left || []).map((left) => left.words).filter(Boolean).slice(0, 1)];
+    refill(byId('notes'), ...notes.map((text) => el('li', { text })));
+    const assumed = table.pictures.settled.assumed || [];
+    byId('assumed').hidden = assumed.length === 0;
+    refill(byId('assumed-list'), ...assumed.map((text) => el('li', { text })));
+    clearTimeout(saidTimer);
+    saidTimer = setTimeout(() => {
+      if (byId('said').textContent !== head) byId('said').textContent = head;
+    }, kSaidAfterMs);
+  }
+
+  table.told = { show };
+})(table);

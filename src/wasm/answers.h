@@ -1,0 +1,80 @@
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "loopread/lay/judging.h"
+#include "loopread/lay/trials.h"
+#include "loopread/shares/risk_sweep.h"
+#include "loopread/table/pictures.h"
+#include "loopread/table/places.h"
+#include "loopread/table/table.h"
+#include "loopread/table/told.h"
+#include "wasm/json_fields.h"
+
+namespace loopread::wasm {
+
+/// What a page asks of a dye table, as JSON.
+class Answers {
+public:
+    Answers(DyeTable& table, ClothPictures& cloths) : table_(table), cloths_(cloths) {}
+
+    Json settled() const;
+    Json told() const;
+    /// Draws into `pixels` and says how to find places in it.
+    Json drawn(const Json& request, ScreenPicture& pixels);
+    Json place(const Json& request);
+    Json weighed(const Json& request) const;
+    /// A bounded piece of work each; anew where the state changed what it depends on.
+    Json risk_step();
+    Json ways_step();
+    Json nudge_step();
+    Json file(const Json& request, ScreenPicture& pixels) const;
+
+private:
+    struct Asked {  // what slow answers depend on
+        DyeTable::Versions versions;
+        int knitters = 0;
+        bool operator==(const Asked&) const = default;
+    };
+    Asked asked() const { return {table_.versions(), table_.state().knitters}; }
+    AskedRound asked_round() const;
+    RiskOptions risk_options() const;
+    BlankToKnit blank_to_knit() const;
+    LaidAs way_of(const Way& way) const;
+
+    Json blank_drawn(const Fields& request, ScreenPicture& pixels);
+    Json fabric_drawn(const Fields& request, ScreenPicture& pixels);
+    Json sock_drawn(const Fields& request, ScreenPicture& pixels);
+    Json way_drawn(const Fields& request, ScreenPicture& pixels);
+    Json found_place(const TablePlaces& places, const BlankLoop& loop, double yarn_mm);
+    Json nudge_found() const;
+    Json risk_told() const;
+
+    DyeTable& table_;
+    ClothPictures& cloths_;
+    SockPlaces socks_;
+    std::vector<SockPlace> drawn_socks_;
+    double drawn_pixels_per_cm_ = 1;
+
+    struct Risk {
+        Asked asked;
+        RiskSweep sweep;
+    };
+    std::optional<Risk> risk_;
+    struct Ways {
+        Asked asked;
+        WaysInTurn turn;
+    };
+    std::optional<Ways> ways_;
+    std::vector<JudgedWay> ranked_;
+    struct Trials {
+        Asked asked;
+        NudgeTrials trials;
+    };
+    std::optional<Trials> nudge_;
+};
+
+}  // namespace loopread::wasm

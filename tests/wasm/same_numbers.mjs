@@ -1,0 +1,160 @@
+// The core in WebAssembly against the program on the command line: the same pictures, the same numbers.
+//   node same_numbers.mjs CORE.js PROGRAM SAMPLES
+import { execFileSync } from 'child_process';
+import { mkdtempSync, readFileSync, readdirSync, rmSync } from 'fs';
+import { tmpdir } from 'os';
+import { join } from 'path';
+import { loadedCore } from './core.mjs';
+import { decodedPng } from './png.mjs';
+
+const [coreFile, program, samples] = process.argv.slice(2);
+const core = await loadedCore(coreFile);
+const folder = mkdtempSync(join(tmpdir(), 'same-numbers-'));
+const kAllWays = 'gulls.png';  // the slow answers of one picture are enough
+let compared = 0;
+const faults = [];
+
+// The program rounds what it writes to so many decimals; beyond that both are double precision throughout.
+const near = (what, own, written, decimals) => {
+    ++compared;
+    const allowed = 0.5 * 10 ** -decimals + 1e-6;
+    if (!(Math.abs(own - written) <= allowed)) faults.push(`${what}: ${own}, but the program says ${written}`);
+};
+
+const told = (args) => JSON.parse(execFileSync(program, [...args, '--json'], { maxBuffer: 1 << 28 }).toString());
+const csv = (file) => {
+    const [head, ...rows] = readFileSync(file, 'utf8').trim().split('\n').map((line) => line.split(','));
+    return rows.map((row) => Object.fromEntries(row.map((cell, i) => [head[i], cell])));
+};
+const applied = (name, document) => {
+    const answer = core.call('apply', document);
+    if (answer.error) throw new Error(`${name}: ${answer.error}`);
+};
+
+function compareStrands(name, own, summary) {
+    summary.strands.forEach((strand, s) =>
+        strand.mean_lab.forEach((value, i) => near(`${name}: mean colour ${s + 1}`, own.balls[s].mean_lab[i], value, 3)));
+    near(`${name}: pair`, own.pair.mean_de00, summary.pair.mean_de00, 3);
+    near(`${name}: pair, 95 %`, own.pair.p95_de00, summary.pair.p95_de00, 3);
+    summary.pair.mean_de00_range.forEach((value, i) => near(`${name}: pair range`, own.pair.mean_de00_range[i], value, 3));
+    near(`${name}: rounds a row`, own.rounds_per_row, summary.rounds_per_row, 4);
+}
+
+/// Every piece of both strands, as yarn.csv has it.
+function compareYarn(name, file) {
+    const own = core.call('files', { what: 'yarn.csv' }).text, written = readFileSync(file, 'utf8');
+    ++compared;
+    if (own === written) return;
+    const ownLines = own.split('\n'), lines = written.split('\n');
+    if (ownLines.length !== lines.length) faults.push(`${name}: yarn.csv has ${ownLines.length} lines, not ${lines.length}`);
+    // Another library's power function may turn the last digit.
+    lines.forEach((line, i) => {
+        const a = ownLines[i]?.split(',') ?? [], b = line.split(',');
+        for (const column of [6, 7, 8])
+            if (i > 0 && b.length > 8 && Math.abs(a[column] - b[column]) > 0.00101)
+                faults.push(`${name}: yarn.csv line ${i + 1}: ${ownLines[i]} is not ${line}`);
+    });
+}
+
+function compareShares(name, own, knitted) {
+    const decimals = { stripe: 4, pool: 4, dash: 4, speckle: 4, lean: 0, colour_range: 3, fade: 4, wiggle: 4, pooled_contrast: 3 };
+    knitted.knitting.balls.forEach((ball, s) => {
+        for (const [share, places] of Object.entries(decimals))
+            near(`${name}: ${share} of ball ${s + 1}`, own.balls[s].shares[share], ball.look[share], places);
+        ++compared;
+        if (own.balls[s].sentence !== ball.look.sentence)
+            faults.push(`${name}: "${own.balls[s].sentence}", but the program says "${ball.look.sentence}"`);
+    });
+}
+
+/// @param rows  pooling.csv: the larger risk of the strands at each count
+function compareRisk(name, rows) {
+    let risk = { done: 0 };
+    while (risk.done < 1) {
+        risk = core.call('risk_step');
+        if (risk.error) throw new Error(`${name}: ${risk.error}`);
+    }
+    const written = new Map();
+    for (const row of rows) {
+        const stitches = Number(row.stitches);
+        written.set(stitches, Math.max(written.get(stitches) ?? 0, Number(row.pool_risk)));
+    }
+    ++compared;
+    if (risk.points.length !== written.size) faults.push(`${name}: ${risk.points.length} risks, not ${written.size}`);
+    for (const point of risk.points) near(`${name}: risk at ${point.stitches}`, point.risk, written.get(point.stitches), 5);
+}
+
+/// All sixteen ways, as lays.csv has them.
+function compareWays(name, rows) {
+    let ways = { done: 0 };
+    while (ways.done < 1) ways = core.call('ways_step');
+    for (const row of rows) {
+        const own = ways.ways.find((way) =>
+            way.rotate === Number(row.rotate) && way.mirror === (row.mirror === '1') && way.painted === row.painted);
+        for (const share of ['stripe', 'pool', 'dash', 'speckle', 'pool_risk'])
+            near(`${name}: ${share} of way ${row.rotate} ${row.mirror} ${row.painted}`, own[share], Number(row[share]), 5);
+        near(`${name}: rank`, own.rank, Number(row.rank), 0);
+        near(`${name}: tie`, own.tie, Number(row.tie), 0);
+    }
+}
+
+function compareNudge(name, written) {
+    let nudge = { done: 0 };
+    while (nudge.done < 1) nudge = core.call('nudge_step');
+    near(`${name}: nudges tried`, nudge.tried, written.tried, 0);
+    near(`${name}: risk before`, nudge.risk_before, written.worst_risk_before, 5);
+    near(`${name}: risk with the nudge`, nudge.worst_risk, written.worst_risk, 5);
+    near(`${name}: change`, nudge.nudge?.change_cm ?? 0, written.change_cm, 3);
+    ++compared;
+    if (nudge.found !== written.clear) faults.push(`${name}: nudge found ${nudge.found}, not ${written.clear}`);
+}
+
+try {
+    for (const file of readdirSync(samples).filter((name) => name.endsWith('.png') && !name.includes('stencil'))) {
+        const path = join(samples, file), out = join(folder, file);
+        const { width, height, rgba } = decodedPng(path);
+        core.setPicture(0, width, height, rgba);
+        const document = {
+            loopread: 1,
+            picture: { name: file, kind: 'design' },
+            knitting: { stitches: 64, shape: 'flat', worked: 'round' },
+            chance: { knitters: 20 },
+            seed: 1,
+        };
+        applied(file, document);
+        const own = core.call('told');
+        compareStrands(file, own, told(['unravel', path, '-o', out]));
+        compareYarn(file, join(out, 'yarn.csv'));
+        compareShares(file, own, told(['knit', path, '-o', out + '.png', '--stitches', '64']));
+        told(['pooling', path, '-o', out, '--stitches', '64', '--knitters', '20']);
+        compareRisk(file, csv(join(out, 'pooling.csv')));
+        if (file === kAllWays) {
+            const lays = told(['lay', path, '-o', out, '--stitches', '64', '--knitters', '20', '--nudge']);
+            compareWays(file, csv(join(out, 'lays.csv')));
+            compareNudge(file, lays.nudge);
+        }
+
+        // Turned a quarter, painted on the purl side, other measures, the far end first.
+        applied(file, {
+            ...document,
+            way: { rotate: 90, mirror: true },
+            blank: { stitches: 40, rows: 180, width_cm: 20, length_cm: 70, painted: 'back', tail: 'right' },
+            dye: { wrap: 0.5, creep_mm: 1 },
+            picture: { ...document.picture, ground: '#ddccbb', penetration: 0.2 },
+            knitting: { ...document.knitting, stitches: 60, start: 'far-end', gauge_stitches: 30, gauge_rows: 40 },
+            seed: 3,
+        });
+        const blank = ['--blank', '40x180', '--size', '20x70cm', '--painted', 'back', '--tail', 'right', '--rotate', '90', '--mirror',
+            '--wrap', '0.5', '--creep', '1mm', '--ground', '#ddccbb', '--penetration', '0.2', '--seed', '3'];
+        const knitting = ['--stitches', '60', '--start', 'far-end', '--gauge', '30x40'];
+        const turned = core.call('told');
+        compareStrands(file + ' turned', turned, told(['unravel', path, '-o', out, ...blank, ...knitting]));
+        compareShares(file + ' turned', turned, told(['knit', path, '-o', out + '.png', ...blank, ...knitting]));
+    }
+} finally {
+    rmSync(folder, { recursive: true });
+}
+if (compared < 500) faults.push(`only ${compared} numbers were compared`);
+faults.slice(0, 20).forEach((fault) => console.error(fault));
+console.log(`${compared} numbers compared, ${faults.length} differ`);
+process.exit(faults.length === 0 ? 0 : 1);
