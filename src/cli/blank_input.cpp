@@ -283,6 +283,10 @@ private:
         } else if (header.from_camera && shows_a_blank({image_, header}, options_)) {
             kind = Kind::photo;
             why = "treated as a photo: a blank on a table was found in it (--treat-as design otherwise)";
+        } else if (header.from_camera) {
+            warnings_.push_back(image_.string() +
+                                ": no blank on a table was found in it, so all of it is taken for the design; if it is "
+                                "a photo, add --treat-as photo");
         }
         assume(why);
         return kind;

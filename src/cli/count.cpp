@@ -40,11 +40,12 @@ void run_count(const CountOptions& options, std::ostream& out) {
     const ColourBook book = colour_book(options.blank);
     const PictureHeader header = picture_header(options.photo, options.blank.max_megapixels);
     const PhotoRequest request{chosen_lay(options.blank).ravel_edge,
-                               linear_from_srgb8(book.colour(options.blank.undyed, "--undyed"))};
+                               linear_from_srgb8(book.colour(options.blank.undyed, "--undyed")),
+                               PhotoRequest::CornersPicture::not_written};
     const PhotoReading photo = read_photo({options.photo, header}, options.blank, request);
     if (!photo.counted)
-        throw Error(ErrorKind::input, options.photo.string() + ": " +
-                                          (photo.warnings.empty() ? "no stitches were found" : photo.warnings.back()));
+        throw Error(ErrorKind::input,
+                    options.photo.string() + ": the stitches could not be counted: " + photo.why_uncounted);
     const Json density = density_json(*photo.counted, options.blank.size);
     std::vector<std::string> warnings = photo.warnings;
     if (!density.is_null())

@@ -4,9 +4,8 @@
 #include <string>
 #include <vector>
 
-#include "cli/options.h"
+#include "cli/flat_photo.h"
 #include "loopread/image/image.h"
-#include "loopread/photo/read.h"
 #include "loopread/sides/registered.h"
 
 namespace loopread::cli {
@@ -30,23 +29,9 @@ struct PhotoReading {
     double confidence = 0;                  ///< of the count
     Picture8 corners;                       ///< the photo, small, with what was taken for the blank drawn in
     std::optional<OtherSideReading> other;  ///< none too if the other photo shows another blank: a warning says so
+    std::string why_uncounted;              ///< in plain words; empty if they were
     std::vector<std::string> assumed;
     std::vector<std::string> warnings;
-};
-
-/// A picture file whose first bytes were read.
-struct PictureFile {
-    std::filesystem::path path;
-    PictureHeader header;
-};
-
-/// A blank on a table is found in the picture: a photo, though no camera is named.
-bool shows_a_blank(const PictureFile& file, const BlankOptions& options);
-
-/// How photos of a blank are to be taken.
-struct PhotoRequest {
-    RavelEdge edge = RavelEdge::top;  ///< where in the photo of the painted side it comes apart
-    LinearRgb undyed;                 ///< colour of the undyed yarn, by which uneven light is told
 };
 
 /// @throws Error(input) where the blank cannot be found, Error(usage) for corners or patches that make no sense, and

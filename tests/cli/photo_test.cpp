@@ -191,4 +191,55 @@ TEST_SUITE("cli") {
         CHECK(listed(summary["warnings"], "could not be counted"));
         CHECK(listed(summary["assumed"], "46 x 214 stitches x rows (not measured)"));
     }
+
+    TEST_CASE("a count given by hand that is far off does not hide what the photo shows") {
+        Table table;
+        const Json summary = table.unravelled(table.photo(table_photos::Dye::bands), {"--blank=60x180"});
+        CHECK(listed(summary["warnings"], "--blank says 60x180, the photo shows 30x90"));
+    }
+
+    TEST_CASE("a picture too small to be a blank's photo is refused though it is said to be one") {
+        Table table;
+        const std::string out = (table.folder() / "out").string();
+        for (const Image& picture : {Image(1, 1), Image(3000, 2), Image(2, 3000)})
+            check_refused(table.folder(), {"unravel", table.picture(picture), "--corners=picture", "-o", out},
+                          {kInput, "too small"});
+    }
+
+    TEST_CASE("corners that were found are told as they can be typed") {
+        Table table;
+        const std::string photo = table.photo(table_photos::Dye::bands);
+        const Json found = table.unravelled(photo, {});
+        std::string typed;
+        for (const Json& line : found["assumed"]) {
+            const std::string words = line.get<std::string>(), begin = "found in the photo at ";
+            if (const auto at = words.find(begin); at != std::string::npos)
+                typed = words.substr(at + begin.size(), words.find(' ', at + begin.size()) - at - begin.size());
+        }
+        const Json again = table.unravelled(photo, {"--corners=" + typed});
+        CHECK(again["blank"] == found["blank"]);
+    }
+
+    TEST_CASE("light that the camera did not record, and a patch that is no grey, are told of") {
+        Table table;
+        Image photo = photo_of(table_photos::Dye::undyed).picture;
+        const std::string corners = "--corners=" + corners_text(photo_of(table_photos::Dye::undyed).corners);
+        const auto warnings = [&](double exposure, const std::vector<std::string>& more) {
+            Image exposed = photo;
+            for (LinearRgb& pixel : exposed) pixel = pixel * exposure;
+            std::vector<std::string> arguments = {corners};
+            arguments.insert(arguments.end(), more.begin(), more.end());
+            return table.unravelled(table.picture(exposed), arguments)["warnings"];
+        };
+        const std::string bright = "too bright for the camera", dark = "very dark", coloured = "far from grey";
+        CHECK_FALSE(listed(warnings(0.7, {}), bright));
+        CHECK_FALSE(listed(warnings(0.7, {}), dark));
+        CHECK(listed(warnings(3, {}), bright));
+        CHECK(listed(warnings(0.05, {}), dark));
+        for (int y = 0; y < 60; ++y)
+            for (int x = 0; x < 60; ++x) photo(y, x) = {0.6, 0.2, 0.1};
+        CHECK(listed(warnings(1, {"--white=5,5,40,40"}), coloured));
+        for (LinearRgb& pixel : photo) pixel = LinearRgb{1, 1, 1} * pixel.g;
+        CHECK(listed(warnings(1, {}), "no colours"));
+    }
 }
