@@ -7,6 +7,7 @@
 #include "cli/photo_input.h"
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
+#include "loopread/blank/defaults.h"
 #include "loopread/colour/difference.h"
 #include "loopread/design/file.h"
 #include "loopread/loop/interlacing.h"
@@ -18,28 +19,11 @@ namespace loopread::cli {
 namespace fs = std::filesystem;
 namespace {
 
-constexpr int kPixelsPerStitch = 8;
-constexpr double kDesignCreep = 2.0;         // mm
-constexpr double kDefaultWrap = 0.7;         // no source
-constexpr double kDefaultPenetration = 0.4;  // of paste; no source
-constexpr double kShapesDiffer = 0.10;
-
 bool has_ending(const fs::path& file, std::string_view ending) {
     std::string own = file.extension().string();
     std::transform(own.begin(), own.end(), own.begin(),
                    [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
     return own == ending;
-}
-
-/// Whole-number reduction that leaves a stitch its pixels.
-int shrink_of(int picture_width, int picture_height, const Lay& lay, const BlankLayout& layout) {
-    Lay filling = lay;
-    if (lay.fit == Fit::tile) filling.rotate = QuarterTurn::none;  // at the scale at which the upright picture fills
-    const TurnedSize size = turned_size(picture_width, picture_height, filling);
-    const double per_stitch = static_cast<double>(size.width) / layout.columns();
-    const double per_row = lay.fit == Fit::tile ? per_stitch * (layout.course_spacing / layout.wale_spacing)
-                                                : static_cast<double>(size.height) / layout.rows;
-    return std::max(1, static_cast<int>(std::min(per_stitch, per_row * 1.3) / kPixelsPerStitch));
 }
 
 enum class Kind { photo, design };
@@ -162,13 +146,7 @@ public:
         return paint;
     }
 
-    Paint crept(Paint paint) const {
-        const RasterBlur blur = creep_blur(creep_, raster_);
-        if (!(blur.sigma_x > 0 || blur.sigma_y > 0)) return paint;
-        if (paint.picture) paint.picture = blurred(*paint.picture, blur.sigma_x, blur.sigma_y);
-        for (DyeLayer& layer : paint.layers) layer.amount = blurred(layer.amount, blur.sigma_x, blur.sigma_y);
-        return paint;
-    }
+    Paint crept(Paint paint) const { return loopread::crept(std::move(paint), creep_); }
 
     BlankInput blank() {
         Paint laid_and_crept = crept(paint(lay_));
@@ -302,13 +280,13 @@ private:
             return given;
         }
         if (kind == Kind::photo) return {0.0};
-        if (Millimetres{kDesignCreep} > std::min(layout_.width(), layout_.length()))
+        if (kDesignCreep > std::min(layout_.width(), layout_.length()))
             throw Error(ErrorKind::usage,
-                        "--creep: paint creeps " + number_text(kDesignCreep, 1) +
+                        "--creep: paint creeps " + number_text(kDesignCreep.value, 1) +
                             " mm if not told otherwise, and the blank is smaller than that; check the "
                             "units of --size, --strand-length and --loop");
-        assume("paint creeps " + number_text(kDesignCreep, 1) + " mm before it sets (not measured)");
-        return {kDesignCreep};
+        assume("paint creeps " + number_text(kDesignCreep.value, 1) + " mm before it sets (not measured)");
+        return kDesignCreep;
     }
 
     /// Wrap and penetration, from what is surest: typed, measured once, told by these photos, usual.

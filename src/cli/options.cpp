@@ -6,10 +6,10 @@
 
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
+#include "loopread/blank/defaults.h"
 #include "loopread/fabric/fabric.h"
 #include "loopread/loop/shape.h"
 #include "loopread/shape/garments.h"
-#include "loopread/shares/advice.h"
 
 namespace loopread::cli {
 namespace {
@@ -185,11 +185,6 @@ GivenMeasures given_measures(const BlankOptions& o) {
             given.size = size_of(*given.blank, *counted, given.construction);
     }
     return given;
-}
-
-Fit usual_fit(QuarterTurn rotate) {
-    const bool quarter = rotate == QuarterTurn::clockwise_90 || rotate == QuarterTurn::clockwise_270;
-    return quarter ? Fit::tile : Fit::stretch;
 }
 
 Lay chosen_lay(const BlankOptions& o) {
@@ -426,19 +421,8 @@ RiskOptions risk_options(const ChanceOptions& o, std::uint64_t seed) {
 }
 
 std::vector<int> swept_counts(const ChanceOptions& o, const Knitting& knitting) {
-    const CountRange asked = parsed_count_range(o.counts, "--counts");
-    const double yarn = knitting.yarn_per_stitch.value;
-    const int shortest = std::max(1, static_cast<int>(std::ceil(kShortestRoundMm / yarn - 1e-9)));
-    const int longest = static_cast<int>(std::floor(kLongestRoundMm / yarn + 1e-9));
-    std::vector<int> counts;
-    for (int n = std::min(asked.first, shortest); n <= std::max(asked.last, longest); ++n)
-        if ((n >= asked.first && n <= asked.last) || (n >= shortest && n <= longest) || n == knitting.stitches)
-            counts.push_back(n);
-    if (std::find(counts.begin(), counts.end(), knitting.stitches) == counts.end()) {
-        counts.push_back(knitting.stitches);
-        std::sort(counts.begin(), counts.end());
-    }
-    return counts;
+    return loopread::swept_counts(parsed_count_range(o.counts, "--counts"), knitting.yarn_per_stitch,
+                                  knitting.stitches);
 }
 
 std::string chance_in_words(const RiskOptions& risk) {

@@ -14,6 +14,7 @@
 #include "loopread/shape/garments.h"
 #include "loopread/shape/gauge.h"
 #include "loopread/shares/knitters.h"
+#include "loopread/shares/round_lengths.h"
 #include "loopread/unravel/winding.h"
 
 namespace CLI {
@@ -70,8 +71,6 @@ std::optional<Density> counted_density(const BlankOptions& options);
 std::vector<std::string> density_warnings(const BlankOptions& options, double stitches, double rows);
 /// What was measured; --counted gives the one of --blank and --size that is missing.
 GivenMeasures given_measures(const BlankOptions& options);
-/// The fit where none is asked for: the picture is the blank, but a quarter turn is tiled at true scale.
-Fit usual_fit(QuarterTurn rotate);
 Lay chosen_lay(const BlankOptions& options);
 Tail chosen_tail(const BlankOptions& options);
 Painted chosen_side(const BlankOptions& options);
@@ -109,9 +108,6 @@ struct Knitting {
 Knitting settled(const KnitOptions& options, int strands_at_hand);
 
 /// A range of stitch counts, like 40-120.
-struct CountRange {
-    int first = 0, last = 0;
-};
 /// @throws Error(usage) for anything else, a range upside down, counts no one knits
 CountRange parsed_count_range(const std::string& text, const std::string& option);
 

@@ -9,12 +9,14 @@
 #include "cli/lay_files.h"
 #include "cli/photo_findings.h"
 #include "cli/strand_files.h"
+#include "cli/table_document.h"
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
 #include "loopread/draw/overview.h"
 #include "loopread/lay/change.h"
 #include "loopread/photo/write.h"
 #include "loopread/raster/blank_cloth.h"
+#include "loopread/report/dye_table.h"
 #include "loopread/report/page.h"
 
 namespace loopread::cli {
@@ -107,6 +109,7 @@ struct PreviewFindings {
     std::optional<LayFiles> lays = {};
     std::optional<OneChange> change = {};
     std::vector<std::string> warnings = {};  ///< ... these
+    std::string table = {};                  ///< what the dye table starts from
 };
 
 /// A pair of socks where none is asked for, if the stitches make one; else plain fabric.
@@ -131,6 +134,13 @@ PreviewFindings found(const PreviewOptions& options, Outputs& outputs) {
     BlankSource source(options.image, options.blank, outputs, BlankSource::Ways::all);
     PreviewFindings f{.blank = source.blank(), .winding = winding_options(options.blank, seed)};
     f.knitting = settled(knit_options, f.blank.layout.strands);
+    f.table = table_document(source, f.blank.layout,
+                             {.title = options.image.stem().string(),
+                              .blank = options.blank,
+                              .knitting = knit_options,
+                              .settled = f.knitting,
+                              .knitters = options.chance.knitters,
+                              .seed = seed});
     f.strands = unravelled(f.blank, f.winding);
     f.balls = knitted_balls(f.strands, f.knitting);
     f.pieces = knitted_balls(f.strands, opened_out(f.knitting));
@@ -250,12 +260,14 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
     }
     add("overview.jpg", jpeg_bytes(overview(f.blank, f.strands, f.pieces, plain, blank_drawn, seed), 90));
     add("summary.json", json_bytes(summary));
-    outputs.add("index.html", page_html(page));
+    outputs.add("sheet.html", page_html(page));
+    const std::string_view table = dye_table_page();
+    if (!table.empty()) outputs.add("index.html", with_start_state(table, f.table));
     outputs.write();
     report(out, options.common, summary, outputs,
            f.looks.front().verdict.sentence +
                (f.change ? "\n" + change_heading(*f.change) + " " + f.change->words : "") + findings.words + "\nOpen " +
-               (options.common.output / "index.html").string());
+               (options.common.output / (table.empty() ? "sheet.html" : "index.html")).string());
 }
 
 }  // namespace

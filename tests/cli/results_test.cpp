@@ -123,10 +123,10 @@ TEST_SUITE("cli") {
         CHECK(names(written("unravel", picture, kSmall)) == "runs.csv strands.png summary.json yarn.csv ");
         // Too little yarn to speak of pools: no chart, no ways.
         CHECK(names(written("preview", picture, {"--blank=6x5", "--stitches=5"})) ==
-              "blank.png fabric.png index.html overview.jpg runs.csv strands.png summary.json yarn.csv ");
+              "blank.png fabric.png index.html overview.jpg runs.csv sheet.html strands.png summary.json yarn.csv ");
         CHECK(names(written("preview", picture, {"--blank=12x60", "--knitters=3"})) ==
               "blank.png fabric.png index.html lays.csv lays.png lays_counts.csv overview.jpg pooling.csv pooling.png "
-              "runs.csv sock.png strands.png summary.json yarn.csv ");
+              "runs.csv sheet.html sock.png strands.png summary.json yarn.csv ");
         CHECK(names(written("pooling", picture, {"--blank=12x60", "--knitters=3"})) ==
               "pooling.csv pooling.png summary.json ");
         CHECK(names(written("lay", picture, {"--blank=12x60", "--knitters=3"})) ==
@@ -144,7 +144,9 @@ TEST_SUITE("cli") {
     TEST_CASE("a picture whose name looks like markup is shown by its name on a page that needs nothing else") {
         const TemporaryFolder folder;
         const std::string picture = folder.file("<b>nets & \"tea\".png", picture_files::pattern_png()).string();
-        const std::string html = written("preview", picture, kSmall).at("index.html");
+        const auto files = written("preview", picture, kSmall);
+        CHECK(files.at("index.html").find("<b>nets") == std::string::npos);
+        const std::string& html = files.at("sheet.html");
         CHECK(html.find("&lt;b&gt;nets &amp; &quot;tea&quot;.png") != std::string::npos);
         CHECK(html.find("<b>") == std::string::npos);
         for (const char* outside : {"http://", "https://", "href", "url(", "<script", "<link"})
