@@ -41,7 +41,7 @@ const std::vector<ModuleRule> kCore{
     {"raster", "base colour image loop yarn shape fabric blank unravel", ""},
     {"shares", "base colour yarn shape fabric", ""},
     {"lay", "base colour image loop yarn shape blank unravel fabric shares", ""},
-    {"table", "base colour image loop yarn shape blank unravel fabric raster shares lay", ""},
+    {"table", "base colour image lattice loop yarn shape blank unravel fabric raster shares lay", ""},
 };
 const std::vector<ModuleRule> kEdges{
     {"photo", "core", "OpenCV libjpeg libpng zlib lcms2 libdl"},

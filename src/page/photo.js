@@ -159,6 +159,8 @@
       doc.picture = { ...state.kPicture, ...(fresh ? {} : doc.picture), image: imageKey, name: image.name, kind: chosen('kind'),
         ravel_edge: chosen('ravel'), fit: chosen('fit'), corners: isPhoto() ? [...corners] : null };
       if (untouched) doc.layers = [];
+      // A photo counts its own stitches: what nobody has measured is left open for it.
+      if (isPhoto()) for (const key of ['stitches', 'rows', 'width_cm', 'length_cm', 'strand_m']) if (doc.blank[key] === state.kBlank[key]) doc.blank[key] = null;
       if (untouched || before === doc.title) doc.title = stem(image.name);
     });
     setting.close();

@@ -123,7 +123,7 @@
     images: new Map(),  // key -> {name, width, height, pixels: ImageData, data: data URL}; never changed once in
     units: 'cm',
     selected: null,
-    harbour, kLayerKinds, kRepeat, kShapes, kPicture
+    harbour, kBlank, kLayerKinds, kRepeat, kShapes, kPicture
   };
   let past = [], future = [], before = null, listeners = [], autosaveTimer = 0, storeKey = 'loopread-dye-table';
   let lastNumber = 100;

@@ -1,4 +1,5 @@
 #include "loopread/table/table.h"
+#include "loopread/table/counted_photo.h"
 
 #include <algorithm>
 #include <cmath>
@@ -13,6 +14,7 @@
 #include "loopread/image/sampling.h"
 #include "loopread/lay/motifs.h"
 #include "loopread/loop/interlacing.h"
+#include "loopread/table/counted_photo.h"
 #include "table/strand_reader.h"
 
 namespace loopread {
@@ -192,9 +194,61 @@ public:
     }
 
 private:
+    struct PhotoKey {
+        std::uint64_t source_version = 0;
+        std::vector<PicturePoint> corners;
+        RavelEdge edge = RavelEdge::top;
+        Srgb8 undyed;
+        bool operator==(const PhotoKey&) const = default;
+    };
+    struct KnownPhoto {
+        PhotoKey key;
+        CountedPhoto photo;
+    };
+    mutable std::optional<KnownPhoto> photo_;
+
+    /// Of a photo in which stitches are to be counted; worked out anew only where photo, corners or edge are others.
+    const CountedPhoto* photo_of(const TableState& next) const {
+        if (!next.picture || next.picture->kind != PictureState::Kind::photo ||
+            next.picture->count == PictureState::Count::no || source.empty())
+            return nullptr;
+        const PictureState& shown = *next.picture;
+        PhotoKey key{source_version, shown.corners, shown.ravel_edge, next.blank.undyed};
+        if (!photo_ || !(photo_->key == key))
+            photo_ = {key,
+                      counted_photo(source, shown.corners, shown.ravel_edge, linear_from_srgb8(next.blank.undyed))};
+        return &photo_->photo;
+    }
+
+    /// What the photo says of the blank, and what is to be said of the photo.
+    static void take_count(const CountedPhoto& photo, const BlankState& blank, GivenMeasures& given,
+                           SettledTable& out) {
+        if (!photo.why_not.empty()) {
+            out.warnings.push_back("the stitches could not be counted in the photo: " + photo.why_not +
+                                   "; the shade of the loops is read as colour");
+            return;
+        }
+        const std::string count = std::to_string(photo.cells.stitches) + " x " + std::to_string(photo.cells.rows);
+        out.assumed.push_back(count + " stitches x rows counted in the photo (sure to " +
+                              number_text(100 * photo.confidence, 0) + " %)");
+        if (photo.upside_down)
+            out.warnings.push_back(
+                "the V's of the stitches open away from the ravel edge: the blank seems to come apart at the opposite "
+                "side of the photo");
+        if (!given.blank) {
+            given.blank = CountPair{photo.cells.stitches, photo.cells.rows};
+            if (blank.construction == Construction::tube) given.blank->first *= 2;  // one layer lies before us
+        } else if (blank.construction == Construction::flat &&
+                   (given.blank->first != photo.cells.stitches || given.blank->second != photo.cells.rows)) {
+            out.warnings.push_back("the photo shows " + count + " stitches x rows, the blank is set to " +
+                                   std::to_string(given.blank->first) + " x " + std::to_string(given.blank->second));
+        }
+    }
+
     SettledTable settled_of(const TableState& next) const {
         SettledTable out;
         GivenMeasures given = given_measures(next.blank, out.warnings);
+        if (const CountedPhoto* photo = photo_of(next)) take_count(*photo, next.blank, given, out);
         const std::optional<double> shape = picture_shape(next);
         given.picture_width_per_length = shape;
         if (given.size && shape && size_looks_turned(*given.size, *shape))
@@ -283,16 +337,27 @@ private:
         return out;
     }
 
-    PictureStage picture_stage(const LaidAs& way) const {
-        const PictureState& shown = *state.picture;
-        const Lay lay = lay_of(shown, way);
-        PictureStage out;
-        out.source_version = source_version;
-        const FlatSize size = shown.corners.empty() ? FlatSize{source.width, source.height} : flat_size(shown.corners);
+    /// The picture within its corners, no finer than the blank is read.
+    Image flat_source(const Lay& lay) const {
+        const std::vector<PicturePoint>& corners = state.picture->corners;
+        const FlatSize size = corners.empty() ? FlatSize{source.width, source.height} : flat_size(corners);
         const int shrink = shrink_of(size.width, size.height, lay, settled.layout);
         Image flat = light_of(source, undyed(), shrink);
-        if (!shown.corners.empty()) flat = flattened(flat, shown.corners, shrink);
-        out.laid = laid(flat, lay, settled.layout, raster);
+        return corners.empty() ? flat : flattened(flat, corners, shrink);
+    }
+
+    PictureStage picture_stage(const LaidAs& way) const {
+        const PictureState& shown = *state.picture;
+        Lay lay = lay_of(shown, way);
+        PictureStage out;
+        out.source_version = source_version;
+        const CountedPhoto* photo = photo_of(state);
+        if (photo && photo->why_not.empty()) {
+            lay.ravel_edge = RavelEdge::top;  // of the flat picture
+            out.laid = laid(photo->flat, lay, settled.layout, raster);
+        } else {
+            out.laid = laid(flat_source(lay), lay, settled.layout, raster);
+        }
         switch (shown.ground.kind) {
             case GroundState::Kind::undyed:
                 out.ground = Image(1, 1, undyed());

@@ -89,6 +89,7 @@ PictureState picture_state(const Fields& fields) {
     for (std::size_t i = 0; i < corners.size(); i += 2) picture.corners.push_back({corners[i], corners[i + 1]});
     picture.ground = ground_state(fields);
     picture.penetration = fields.number("penetration", kShare).value_or(picture.penetration);
+    if (!fields.truth("count").value_or(true)) picture.count = PictureState::Count::no;
     return picture;
 }
 

@@ -11,6 +11,7 @@ namespace loopread {
 /// A place in a picture, pixels; pixel (0, 0) covers [0, 1) x [0, 1).
 struct PicturePoint {
     double x = 0, y = 0;
+    bool operator==(const PicturePoint&) const = default;
 };
 
 /// What is known beforehand; 0 is unknown. It narrows the search and never replaces a finding.

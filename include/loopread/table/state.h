@@ -10,6 +10,7 @@
 #include "loopread/blank/lay.h"
 #include "loopread/blank/layout.h"
 #include "loopread/colour/spaces.h"
+#include "loopread/lattice/lattice.h"
 #include "loopread/lay/nudge.h"
 #include "loopread/shape/rounds.h"
 #include "loopread/shape/sock.h"
@@ -48,11 +49,6 @@ struct GroundState {
     bool operator==(const GroundState&) const = default;
 };
 
-struct PicturePoint {
-    double x = 0, y = 0;  ///< pixels
-    bool operator==(const PicturePoint&) const = default;
-};
-
 struct PictureState {
     std::string name;
     enum class Kind { design, photo } kind = Kind::design;
@@ -61,6 +57,7 @@ struct PictureState {
     std::vector<PicturePoint> corners;  ///< of the blank in a photo, clockwise from the upper left; none: all of it
     GroundState ground;
     double penetration = kDefaultPenetration;
+    enum class Count { yes, no } count = Count::yes;  ///< the stitches of a photo
     bool operator==(const PictureState&) const = default;
 };
 
