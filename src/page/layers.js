@@ -35,7 +35,7 @@
 
   // ---- settings of one layer, by kind ----
 
-  const kDepth = (share) => (share < 0.15 ? 'surface only' : share < 0.5 ? 'part of the way' : share < 0.9 ? 'most of the way' : 'right through') + ', ' + percent(share);
+  const kDepth = (share) => (share < 0.15 ? 'surface only' : share <= 0.5 ? 'part of the way' : share < 0.9 ? 'most of the way' : 'right through') + ', ' + percent(share);
 
   const kFieldsOf = {
     dip: (id) => [

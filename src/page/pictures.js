@@ -261,7 +261,7 @@
       const y1 = ribbons.top + (first.y + first.height / 2) / scale, x1 = ribbons.left + first.x / scale;
       const x0 = blank.right - 3, y0 = blank.top + 3 + ball * 3;
       const mid = (x0 + x1) / 2;
-      paths.push(['M', x0, y0, 'C', mid + 8, y0 - 26, mid - 14, y1, x1, y1].join(' '), colourAt(views.ribbons, first.x + 3, first.y + first.height / 2));
+      paths.push(['M', x0, y0, 'C', mid + 6, y0 - 12, mid - 12, y1, x1, y1].join(' '), colourAt(views.ribbons, first.x + 3, first.y + first.height / 2));
       const x2 = ribbons.left + (last.x + last.width) / scale, y2 = ribbons.top + (last.y + last.height / 2) / scale;
       const home = views.knit.told && (views.knit.told.pieces || []).find((piece) => piece.ball === ball);
       const from = home && (home.from || home);

@@ -76,7 +76,7 @@
       try {
         found = table.bridge.place(request);
         if (found.blank) cursor = { x_mm: found.blank.x_mm, y_mm: found.blank.y_mm };
-        byId('pointed').textContent = found.words || '';
+        byId('pointed').textContent = (found.words || '') + (isTurnedAway() ? ', on the side that lies on the table' : '');
         mark();
       } catch {
         clear();  // beside the yarn: nothing to point at
@@ -139,6 +139,12 @@
         views.ribbons.marks.append(svg('g', { class: 'mark' }, svg('rect', { ...box, class: 'under' }), svg('rect', box)));
       }
     }
+  }
+
+  /// In the sock, but where none of the drawn ones shows it.
+  function isTurnedAway() {
+    const { told } = views.knit, balls = found.balls || [];
+    return Boolean(told) && told.what === 'sock' && balls.some((ball) => Number.isFinite(ball.sock_round)) && balls.every((ball) => !ball.sock);
   }
 
   function markKnit() {

@@ -8,16 +8,14 @@
 
   function show() {
     const told = table.pictures.told;
-    if (!told || !told.balls || !told.balls.length) return;
-    const [first, second] = told.balls;
-    const cut = first.sentence.indexOf('. ');
-    const head = cut < 0 ? first.sentence : first.sentence.slice(0, cut + 1), rest = cut < 0 ? '' : first.sentence.slice(cut + 2);
+    if (!told || !told.sentence) return;
+    const cut = told.sentence.indexOf('. ');
+    const head = cut < 0 ? told.sentence : told.sentence.slice(0, cut + 1), rest = cut < 0 ? '' : told.sentence.slice(cut + 2);
     byId('sentence').textContent = head;
-    const more = [];
-    if (rest) more.push(rest);
-    if (second && second.kind !== first.kind) more.push('Ball B: ' + second.sentence);
+    const more = rest ? [rest] : [];
     if (Number.isFinite(told.rounds_per_row)) {
-      more.push('One row of the blank is ' + short(told.rounds_per_row) + ' rounds of the sock.');
+      const rounds = short(told.rounds_per_row);
+      more.push('One row of the blank is ' + rounds + (rounds === '1' ? ' round' : ' rounds') + ' of the sock.');
     }
     byId('sentence-more').textContent = more.join(' ');
     refill(byId('palette'), ...(told.palette || []).slice(0, 7).map((entry) => el('li', { style: { '--pot': entry.hex } },

@@ -116,6 +116,12 @@
 
   const canvas = byId('blank-canvas');
 
+  /// The words above change under a stroke: while it lasts they keep their room, or the blank would move under the hand.
+  function holdStill(still) {
+    const words = byId('say');
+    words.style.setProperty('height', still ? words.getBoundingClientRect().height + 'px' : 'auto');
+  }
+
   canvas.addEventListener('pointerdown', (event) => {
     if (event.button !== 0 || tools.now === 'point') return;
     const place = table.pointing.blankPlace(event);
@@ -124,11 +130,13 @@
       event.preventDefault();
       canvas.setPointerCapture(event.pointerId);
       dragging = 'brush';
+      holdStill(true);
       tools.strokeBegins(place);
     } else if (dipLayer()) {
       event.preventDefault();
       canvas.setPointerCapture(event.pointerId);
       dragging = 'dip';
+      holdStill(true);
       state.live(() => { const layer = state.layer(); layer.level = level(layer, place, table.pointing.blankSize()); });
     } else if (tools.now === 'motif') {
       event.preventDefault();
@@ -154,6 +162,7 @@
     if (!dragging) return;
     if (dragging === 'brush') tools.strokeEnds(); else state.settle();
     dragging = null;
+    holdStill(false);
   };
   canvas.addEventListener('pointerup', ends);
   canvas.addEventListener('pointercancel', ends);

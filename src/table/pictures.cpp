@@ -13,8 +13,10 @@
 namespace loopread {
 namespace {
 
-constexpr LinearRgb kLightPaper{0.9647, 0.9560, 0.9301};  // exactly this colour becomes transparent
-constexpr LinearRgb kDarkPaper{0.0123, 0.0112, 0.0103};
+// The page's own linen (#efe6d5, #1d1916): pixels at an outline are part yarn, part this, and would show any other as a
+// bright rim. Exactly these colours become transparent.
+constexpr LinearRgb kLightPaper{0.8632, 0.7912, 0.6653};
+constexpr LinearRgb kDarkPaper{0.0123, 0.0097, 0.0080};
 constexpr LinearRgb kNoPaper{-1, -1, -1};  // no colour is this
 
 bool same_size(const BlankLayout& a, const BlankLayout& b) {
