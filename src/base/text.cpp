@@ -118,4 +118,19 @@ CountPair parsed_count_pair(std::string_view given, std::string_view what) {
     return {static_cast<int>(*first), static_cast<int>(*second)};
 }
 
+std::string toml_text(const std::string& text) {
+    static constexpr char kDigits[] = "0123456789abcdef";
+    std::string out = "\"";
+    for (const char c : text) {
+        const auto code = static_cast<unsigned char>(c);
+        if (code < 0x20 || code == 0x7f) {
+            out += std::string("\\u00") + kDigits[code >> 4] + kDigits[code & 15];
+            continue;
+        }
+        if (c == '"' || c == '\\') out += '\\';
+        out += c;
+    }
+    return out + '"';
+}
+
 }  // namespace loopread

@@ -25,4 +25,15 @@ Image design_picture(const Paint& paint, int rows) {
     return resampled(fine, {0, 0, static_cast<double>(fine_columns), static_cast<double>(fine_rows)}, rows, columns);
 }
 
+Picture8 stencil_picture(const Plane& amount, double strength) {
+    Picture8 picture(amount.rows(), amount.columns());
+    for (int row = 0; row < amount.rows(); ++row)
+        for (int column = 0; column < amount.columns(); ++column) {
+            const double part = strength > 0 ? std::clamp(amount(row, column) / strength, 0.0, 1.0) : 0.0;
+            const auto grey = static_cast<std::uint8_t>(std::lround(255 * (1 - part)));
+            picture(row, column) = {grey, grey, grey};
+        }
+    return picture;
+}
+
 }  // namespace loopread

@@ -44,12 +44,6 @@ int row_at(const ColourRun& run, double mm) {
     return run.pieces()[run.piece_at(mm)].course + 1;
 }
 
-std::string section_in_words(Section section) {
-    std::string words(section_name(section));
-    std::replace(words.begin(), words.end(), '_', ' ');
-    return words;
-}
-
 }  // namespace
 
 DrawnShape drawn_stitch(const Knitting& knitting) {

@@ -39,33 +39,6 @@ Picture8 before_and_after(const NudgeTrials& trials, const Knitting& knitting, c
     return fabric_sheet(panels, scale);
 }
 
-Picture8 stencil_picture(const Plane& amount, double strength) {
-    Picture8 picture(amount.rows(), amount.columns());
-    for (int row = 0; row < amount.rows(); ++row)
-        for (int column = 0; column < amount.columns(); ++column) {
-            const double part = strength > 0 ? std::clamp(amount(row, column) / strength, 0.0, 1.0) : 0.0;
-            const auto grey = static_cast<std::uint8_t>(std::lround(255 * (1 - part)));
-            picture(row, column) = {grey, grey, grey};
-        }
-    return picture;
-}
-
-/// A TOML basic string.
-std::string toml_text(const std::string& text) {
-    static constexpr char kDigits[] = "0123456789abcdef";
-    std::string out = "\"";
-    for (const char c : text) {
-        const auto code = static_cast<unsigned char>(c);
-        if (code < 0x20 || code == 0x7f) {
-            out += std::string("\\u00") + kDigits[code >> 4] + kDigits[code & 15];
-            continue;
-        }
-        if (c == '"' || c == '\\') out += '\\';
-        out += c;
-    }
-    return out + '"';
-}
-
 /// The layers of the design over their nudged stencils.
 /// @param ground_picture  instead of its colour or fade; may be empty
 std::string nudged_toml(const Design& design, const std::vector<std::string>& stencils,

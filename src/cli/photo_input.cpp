@@ -14,9 +14,7 @@ namespace loopread::cli {
 namespace {
 
 constexpr int kUsualStitches = 46;      // across a blank, where nothing is known
-constexpr int kAcross = 8, kAlong = 6;  // pixels of a straightened stitch
 constexpr double kCountsDiffer = 0.05;  // of a given count
-constexpr double kSureOfVs = 0.7;       // chosen: windows without selvedges stay under 0.3
 
 /// Stitches of a photo, each where it belongs, the shade of loops still on them.
 struct CountedPhoto {
@@ -28,8 +26,7 @@ struct CountedPhoto {
 
 CountedPhoto straight_photo(const Image& flat, const KnitLattice& lattice) {
     const CellCount cells{lattice.stitches, lattice.rows};
-    return {straightened(flat, lattice.middles, cells.rows * kAlong, cells.stitches * kAcross), cells,
-            lattice.confidence, !lattice.v_opens_up && lattice.v_confidence >= kSureOfVs};
+    return {straightened(flat, lattice), cells, lattice.confidence, lattice.opens_down()};
 }
 
 QuarterTurn back_from(QuarterTurn turn) {

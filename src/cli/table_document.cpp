@@ -5,6 +5,7 @@
 
 #include "cli/summary.h"
 #include "loopread/base/text.h"
+#include "loopread/blank/design_picture.h"
 #include "loopread/photo/write.h"
 #include "loopread/report/page.h"
 
@@ -15,18 +16,6 @@ constexpr double kFaintest = 1e-9;  // a strength under which a layer dyes nothi
 
 Json data_url(const std::string& name, const Picture8& picture) {
     return {{"name", name}, {"data", "data:image/png;base64," + base64(png_bytes(picture))}};
-}
-
-/// Black where all of the dye lies, as a stencil is.
-Picture8 as_stencil(const Plane& amount, double strength) {
-    Picture8 stencil(amount.rows(), amount.columns());
-    for (int row = 0; row < amount.rows(); ++row)
-        for (int column = 0; column < amount.columns(); ++column) {
-            const double covered = std::clamp(amount(row, column) / strength, 0.0, 1.0);
-            const auto grey = static_cast<std::uint8_t>(std::lround(255 * (1 - covered)));
-            stencil(row, column) = {grey, grey, grey};
-        }
-    return stencil;
 }
 
 Json blank_document(const BlankLayout& layout, const LinearRgb& undyed) {
@@ -108,7 +97,7 @@ private:
         for (std::size_t i = 0; i < layers.size(); ++i) {
             if (layers[i].strength < kFaintest) continue;
             const std::string key = "stencil-" + std::to_string(i + 1);
-            pictures_[key] = data_url(layers[i].name, as_stencil(paint.layers[i].amount, layers[i].strength));
+            pictures_[key] = data_url(layers[i].name, stencil_picture(paint.layers[i].amount, layers[i].strength));
             document["layers"].push_back(
                 {{"id", "motif-" + std::to_string(i + 1)},
                  {"kind", "motif"},

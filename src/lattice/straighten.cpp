@@ -67,4 +67,10 @@ Image straightened(const Image& photo, const Grid<PicturePoint>& middles, int ro
     return out;
 }
 
+Image straightened(const Image& photo, const KnitLattice& lattice) {
+    constexpr int kAcross = 8, kAlong = 6;  // pixels of a stitch
+    require(lattice.found(), "the stitches were found");
+    return straightened(photo, lattice.middles, lattice.rows * kAlong, lattice.stitches * kAcross);
+}
+
 }  // namespace loopread

@@ -40,6 +40,12 @@ std::string_view section_name(Section section) {
     return {};
 }
 
+std::string section_in_words(Section section) {
+    std::string words(section_name(section));
+    std::replace(words.begin(), words.end(), '_', ' ');
+    return words;
+}
+
 long long total_stitches(const Garment& garment) {
     long long total = 0;
     for (const Round& round : garment.rounds) total += round.stitches;

@@ -11,9 +11,7 @@
 namespace loopread {
 namespace {
 
-constexpr double kFewestPixels = 8;     // a stitch
-constexpr int kAcross = 8, kAlong = 6;  // pixels of a straightened stitch
-constexpr double kSureOfVs = 0.7;       // chosen: windows without selvedges stay under 0.3
+constexpr double kFewestPixels = 8;  // a stitch
 
 /// Reduced as far as leaves a stitch of a usual blank its pixels.
 int shrink_that_counts(const FlatSize& size, RavelEdge edge) {
@@ -43,9 +41,10 @@ CountedPhoto counted_photo(const SourcePicture& photo, const std::vector<Picture
     }
     out.cells = {lattice.stitches, lattice.rows};
     out.confidence = lattice.confidence;
-    out.upside_down = !lattice.v_opens_up && lattice.v_confidence >= kSureOfVs;
-    const Image straight = straightened(flat, lattice.middles, out.cells.rows * kAlong, out.cells.stitches * kAcross);
-    out.flat = edges_read_inside(without_shade(straight, out.cells), out.cells.stitches, out.cells.rows).picture;
+    out.upside_down = lattice.opens_down();
+    out.flat =
+        edges_read_inside(without_shade(straightened(flat, lattice), out.cells), out.cells.stitches, out.cells.rows)
+            .picture;
     return out;
 }
 

@@ -74,10 +74,4 @@ TableKnitting settled(const KnittingState& knitting) {
     return out;
 }
 
-std::string section_in_words(Section section) {
-    std::string words(section_name(section));
-    std::replace(words.begin(), words.end(), '_', ' ');
-    return words;
-}
-
 }  // namespace loopread

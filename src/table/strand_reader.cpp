@@ -6,32 +6,14 @@
 #include "loopread/base/require.h"
 
 namespace loopread {
-namespace {
-
-constexpr std::array<double, 4> kPartShare{kArcShare, kLegShare, kArcShare, kLegShare};
-
-}  // namespace
-
 StrandReader::StrandReader(const BlankLayout& layout, const LoopShape& shape, const CellShares& shares,
                            const WindingOptions& options)
-    : layout_(layout), order_(ravel_order(layout)) {
+    : layout_(layout), order_(ravel_order(layout)), samples_(loop_samples(shape)) {
     require(shares.strands() == layout.strands, "the shares are those of the blank's strands");
     const Winding winding(options, layout.strand_length());
-    double begin = 0;
-    std::array<double, kSamples> places{};
-    for (std::size_t part = 0; part < 4; ++part) {
-        for (std::size_t i = 0; i < kSamplesPerPart; ++i) {
-            const std::size_t k = part * kSamplesPerPart + i;
-            LoopSample& sample = samples_[k];
-            sample.along = begin + kPartShare[part] * (static_cast<double>(i) + 0.5) / kSamplesPerPart;
-            places[k] = sample.along - kArcShare / 2;
-            const LoopVector point = shape.point(shape.t_at(places[k]));
-            sample.ahead = point.x;
-            sample.raised = point.y;
-            reach_x_mm_ = std::max(reach_x_mm_, std::abs(point.x) * layout.wale_spacing.value);
-            reach_y_mm_ = std::max(reach_y_mm_, std::abs(point.y) * layout.wale_spacing.value);
-        }
-        begin += kPartShare[part];
+    for (const LoopSample& sample : samples_) {
+        reach_x_mm_ = std::max(reach_x_mm_, std::abs(sample.ahead) * layout.wale_spacing.value);
+        reach_y_mm_ = std::max(reach_y_mm_, std::abs(sample.raised) * layout.wale_spacing.value);
     }
     const auto strands = static_cast<std::size_t>(layout.strands);
     seen_.reserve(order_.size() * kSamples * strands);
@@ -40,19 +22,12 @@ StrandReader::StrandReader(const BlankLayout& layout, const LoopShape& shape, co
             const double start = static_cast<double>(i) * layout.loop_length.value;
             const double angle =
                 layout.strands == 1 ? 0.0 : winding.angle(start + samples_[k].along * layout.loop_length.value);
-            for (int s = 0; s < layout.strands; ++s) seen_.push_back(seen(order_[i], s, places[k], angle, shares));
+            for (int s = 0; s < layout.strands; ++s)
+                seen_.push_back(
+                    seen_shares(layout_, shares, SidesKnown::painted, order_[i], s, samples_[k].place, angle));
         }
     for (std::size_t s = 0; s < strands; ++s) colours_[s].resize(order_.size());
     seen_side_.resize(order_.size());
-}
-
-SeenShares StrandReader::seen(const LoopPlace& loop, int strand, double place, double angle,
-                              const CellShares& shares) const {
-    const double own_angle = frame_angle(layout_, loop.travel, angle);
-    const Side towards_paint = layout_.painted == Painted::face ? Side::face : Side::back;
-    const double toward = shares.share(towards_paint, strand, place, own_angle);
-    if (layout_.construction == Construction::tube && loop.layer == Layer::hidden) return {0, toward};
-    return {toward, 0};
 }
 
 void StrandReader::read(const Paint& paint) {

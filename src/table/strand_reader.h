@@ -7,6 +7,7 @@
 #include "loopread/loop/cell.h"
 #include "loopread/raster/quick_cloth.h"
 #include "loopread/table/layers.h"
+#include "loopread/unravel/loop_samples.h"
 #include "loopread/unravel/order.h"
 #include "loopread/unravel/winding.h"
 #include "loopread/yarn/run.h"
@@ -33,20 +34,15 @@ public:
     ReadStrands read_strands() const;
 
 private:
-    static constexpr std::size_t kSamplesPerPart = 4;
-    static constexpr std::size_t kSamples = 4 * kSamplesPerPart;
-    struct LoopSample {
-        double along = 0, ahead = 0, raised = 0;
-    };
+    static constexpr std::size_t kSamples = std::tuple_size_v<LoopSamples>;
     using Parts = std::array<LinearRgb, 4>;
 
     void read_loop(const Paint& paint, std::size_t loop);
-    SeenShares seen(const LoopPlace& loop, int strand, double place, double angle, const CellShares& shares) const;
     ColourRun run(const std::vector<Parts>& colours) const;
 
     BlankLayout layout_;
     std::vector<LoopPlace> order_;
-    std::array<LoopSample, kSamples> samples_;
+    LoopSamples samples_;
     double reach_x_mm_ = 0, reach_y_mm_ = 0;  // from a loop's middle to where its paint is looked up
     std::vector<SeenShares> seen_;            // [loop][sample][strand]
     std::array<std::vector<Parts>, 2> colours_;

@@ -7,38 +7,10 @@
 
 #include "loopread/base/require.h"
 #include "loopread/colour/difference.h"
+#include "loopread/unravel/loop_samples.h"
 
 namespace loopread {
 namespace {
-
-constexpr std::size_t kSamplesPerPart = 4;  // chosen: 16 a loop, where the paint raster has 8 pixels a stitch
-constexpr std::array<double, 4> kPartShare{kArcShare, kLegShare, kArcShare, kLegShare};
-constexpr double kHalfSinker = kArcShare / 2;  // places count from mid sinker, a loop's yarn from the arc's beginning
-
-/// One place along the loop, the same for every loop that runs to the right.
-struct LoopSample {
-    double along = 0;   ///< share of the loop's yarn from its beginning
-    double place = 0;   ///< from mid sinker
-    double ahead = 0;   ///< in the direction of travel, wale spacings from the loop's middle
-    double raised = 0;  ///< towards the ravel edge
-};
-
-std::array<LoopSample, 4 * kSamplesPerPart> loop_samples(const LoopShape& shape) {
-    std::array<LoopSample, 4 * kSamplesPerPart> samples;
-    double begin = 0;
-    for (std::size_t part = 0; part < 4; ++part) {
-        for (std::size_t i = 0; i < kSamplesPerPart; ++i) {
-            LoopSample& sample = samples[part * kSamplesPerPart + i];
-            sample.along = begin + kPartShare[part] * (static_cast<double>(i) + 0.5) / kSamplesPerPart;
-            sample.place = sample.along - kHalfSinker;
-            const LoopVector point = shape.point(shape.t_at(sample.place));
-            sample.ahead = point.x;
-            sample.raised = point.y;
-        }
-        begin += kPartShare[part];
-    }
-    return samples;
-}
 
 /// Reads the paint at the places of one loop after another.
 class LoopReader {
@@ -61,6 +33,7 @@ public:
         const double x = (loop.column + 0.5) * wale_mm;
         const double y = (loop.course + 0.5) * layout_.course_spacing.value;
         const double ahead = loop.travel == Travel::right ? wale_mm : -wale_mm;
+        const SidesKnown known = paint_.other_side ? SidesKnown::both : SidesKnown::painted;
         PartColours out{};
         for (std::size_t k = 0; k < samples_.size(); ++k) {
             const LoopSample& sample = samples_[k];
@@ -68,30 +41,18 @@ public:
                 layout_.strands == 1 ? 0.0 : winding_.angle(start_mm + sample.along * layout_.loop_length.value);
             for (int s = 0; s < layout_.strands; ++s)
                 out[k / kSamplesPerPart][static_cast<std::size_t>(s)] +=
-                    (1.0 / kSamplesPerPart) * yarn_colour(paint_, x + ahead * sample.ahead, y - wale_mm * sample.raised,
-                                                          seen(loop, s, sample.place, angle));
+                    (1.0 / kSamplesPerPart) *
+                    yarn_colour(paint_, x + ahead * sample.ahead, y - wale_mm * sample.raised,
+                                seen_shares(layout_, shares_, known, loop, s, sample.place, angle));
         }
         return out;
     }
 
 private:
-    /// What the painted side and the other one show of a strand at a place of a loop.
-    SeenShares seen(const LoopPlace& loop, int strand, double place, double angle) const {
-        // The place needs no mirroring where the yarn runs against the frame: the loop is its own mirror image.
-        const double own_angle = frame_angle(layout_, loop.travel, angle);
-        const Side towards_paint = layout_.painted == Painted::face ? Side::face : Side::back;
-        const double toward = shares_.share(towards_paint, strand, place, own_angle);
-        if (layout_.construction == Construction::tube)
-            return loop.layer == Layer::painted ? SeenShares{toward, 0} : SeenShares{0, toward};
-        if (!paint_.other_side) return {toward, 0};
-        const Side away = layout_.painted == Painted::face ? Side::back : Side::face;
-        return {toward, shares_.share(away, strand, place, own_angle)};
-    }
-
     const BlankLayout& layout_;
     const Paint& paint_;
     const CellShares& shares_;
-    std::array<LoopSample, 4 * kSamplesPerPart> samples_;
+    LoopSamples samples_;
     Winding winding_;
 };
 

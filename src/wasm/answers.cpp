@@ -90,22 +90,6 @@ const char* side_name(Painted painted) {
     return painted == Painted::face ? "face" : "back";
 }
 
-/// A TOML basic string.
-std::string toml_text(const std::string& text) {
-    static constexpr char kDigits[] = "0123456789abcdef";
-    std::string out = "\"";
-    for (const char c : text) {
-        const auto code = static_cast<unsigned char>(c);
-        if (code < 0x20 || code == 0x7f) {
-            out += std::string("\\u00") + kDigits[code >> 4] + kDigits[code & 15];
-            continue;
-        }
-        if (c == '"' || c == '\\') out += '\\';
-        out += c;
-    }
-    return out + '"';
-}
-
 /// The layers as a design.toml, over the stencils that the page saves beside it. Dips are stencils of full penetration.
 std::string design_toml(const TableState& state) {
     std::string toml = "undyed = " + toml_text(hex_text(state.blank.undyed)) + "\n\n[ground]\n";

@@ -11,6 +11,9 @@ namespace loopread {
 /// A number as text with at most `decimals` places, no trailing zeros, never "-0"; the same in every locale.
 std::string number_text(double value, int decimals);
 
+/// A TOML basic string, quotes included.
+std::string toml_text(const std::string& text);
+
 /// Appends number_text(value, decimals) with exactly `decimals` places, for columns of a file.
 void append_fixed(std::string& text, double value, int decimals);
 

@@ -20,6 +20,9 @@ struct LatticeHint {
     double tolerance = 0.3;  ///< the true count lies within this share of it
 };
 
+/// From here on what v_confidence says is told. chosen: windows without selvedges stay under 0.3
+inline constexpr double kSureOfVs = 0.7;
+
 /// Stitches and rows found in a picture of plain knitting.
 struct KnitLattice {
     int stitches = 0, rows = 0;                  ///< whole ones, edge to edge; 0 if not found
@@ -35,6 +38,8 @@ struct KnitLattice {
     double v_confidence = 0;                     ///< 0..1; near 0: the picture does not say
 
     bool found() const { return why_not.empty(); }
+    /// The V's open away from the top, and the picture says so plainly.
+    bool opens_down() const { return !v_opens_up && v_confidence >= kSureOfVs; }
 };
 
 inline constexpr double kLatticeConfidence = 0.5;

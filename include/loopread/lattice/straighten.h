@@ -13,4 +13,8 @@ namespace loopread {
 /// the mean of four looks.
 Image straightened(const Image& photo, const Grid<PicturePoint>& middles, int rows, int columns);
 
+/// The same for all the stitches of a lattice, at 8 x 6 pixels a stitch.
+/// @throws contract unless the lattice was found
+Image straightened(const Image& photo, const KnitLattice& lattice);
+
 }  // namespace loopread

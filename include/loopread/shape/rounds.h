@@ -31,6 +31,8 @@ enum class Section {
     growing,  ///< rows that get longer all the way, as in a shawl
 };
 std::string_view section_name(Section section);
+/// "leg", "heel flap".
+std::string section_in_words(Section section);
 
 /// For drawing only: ribbed stitches take the same yarn here.
 enum class Texture { plain, rib /**< knit 2, purl 2 */ };

@@ -33,7 +33,4 @@ struct TableKnitting {
 /// @throws Error(usage) for figures that no knitting has
 TableKnitting settled(const KnittingState& knitting);
 
-/// "leg", "heel flap".
-std::string section_in_words(Section section);
-
 }  // namespace loopread
