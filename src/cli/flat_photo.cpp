@@ -132,7 +132,7 @@ private:
     }
 
     BlankCorners looked_for(const Image& upright) {
-        const BlankCorners found = found_corners(upright);
+        BlankCorners found = found_corners(upright);
         if (!found.found())
             throw Error(ErrorKind::input, file_.path.string() + ": " +
                                               replaced(found.why_not, "--corners", words_.corners_option) + " (or " +

@@ -18,6 +18,7 @@ namespace loopread::cli {
 void add_save_base(CLI::App& command, std::string& save_base);
 
 /// What a command shows of the photos it read.
+// NOLINTNEXTLINE(bugprone-exception-escape): moving an ordered JSON object is not marked noexcept
 struct PhotoFindings {
     std::vector<std::pair<std::string, std::string>> pictures;  ///< names and bytes: what was taken for the blank
     std::optional<std::pair<std::string, std::string>> base;    ///< path and bytes of --save-base

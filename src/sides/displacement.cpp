@@ -114,9 +114,9 @@ Displacement surface_through(const std::vector<WindowPeak>& peaks) {
             const Displacement::Terms terms = Displacement::terms(peaks[i].x, peaks[i].y);
             const Eigen::Matrix2d held = peaks[i].steepness * (peaks[i].weight * trust[i]);
             const Eigen::Vector2d pull = held * peaks[i].place;
-            for (int a = 0; a < 2; ++a) {
+            for (Eigen::Index a = 0; a < 2; ++a) {
                 right.segment<kTerms>(a * kTerms) += pull(a) * terms;
-                for (int b = 0; b < 2; ++b)
+                for (Eigen::Index b = 0; b < 2; ++b)
                     normal.block<kTerms, kTerms>(a * kTerms, b * kTerms) += held(a, b) * terms * terms.transpose();
             }
         }

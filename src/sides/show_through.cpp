@@ -189,9 +189,10 @@ StitchSums stitch_sums(const SortedStitches& stitches, const Image& other) {
                 for (int i = 0; i < kPartsAcross; ++i) {
                     const LinearRgb paint =
                         at(stitches.paint, c + (i + 0.5) / kPartsAcross, r + (j + 0.5) / kPartsAlong);
-                    sums.parts[static_cast<std::size_t>(j * kPartsAcross + i)].add(
-                        other(r * kPartsAlong + j, c * kPartsAcross + i), stitches.ground_colour,
-                        paint - stitches.ground_colour, weight);
+                    const int part = j * kPartsAcross + i;
+                    sums.parts[static_cast<std::size_t>(part)].add(other(r * kPartsAlong + j, c * kPartsAcross + i),
+                                                                   stitches.ground_colour,
+                                                                   paint - stitches.ground_colour, weight);
                 }
         }
     return sums;
