@@ -48,9 +48,11 @@ std::string at_the_asked_round(const std::vector<RoundRisk>& risks, const AskedR
     if (own != ways.end() && own->tie != ways.front().tie && ways.front().pool_risk <= kClearRisk)
         return "Lay the design " + way_in_words(ways.front().way) + ": it then pools for " +
                of_hundred(ways.front().pool_risk) + " instead of " + of_hundred(risk) + ".";
-    return "It pools for " + of_hundred(risk) +
-           ", and neither a stitch count near by nor another lay helps: try loopread lay --nudge, or alternate two "
-           "ends of yarn.";
+    const std::string tried = own == ways.end()
+                                  ? ", and no stitch count near by helps: try another lay, or loopread lay --nudge, or "
+                                  : ", and neither a stitch count near by nor another lay helps: try loopread lay "
+                                    "--nudge, or ";
+    return "It pools for " + of_hundred(risk) + tried + "alternate two ends of yarn.";
 }
 
 /// A pattern that the eye follows from round to round though it does not count as pooling.

@@ -40,11 +40,15 @@
       }
     }
 
-    function draw(request) {
+    /// The pixels lie in the core's own memory: good until it is asked anything else.
+    function sight(request) {
       const told = asked('lr_draw', request);
-      const at = core._lr_pixels();
-      const bytes = new Uint8ClampedArray(core.HEAPU8.slice(at, at + 4 * told.width * told.height).buffer);
-      return { told, bytes };
+      return { told, bytes: new Uint8ClampedArray(core.HEAPU8.buffer, core._lr_pixels(), 4 * told.width * told.height) };
+    }
+
+    function draw(request) {
+      const { told, bytes } = sight(request);
+      return { told, bytes: bytes.slice() };
     }
 
     function stencil(layer) {
@@ -53,7 +57,7 @@
       return { told, bytes: new Uint8ClampedArray(core.HEAPU8.slice(at, at + 4 * told.width * told.height).buffer) };
     }
 
-    return { lay, draw, stencil, asked };
+    return { lay, sight, draw, stencil, asked };
   }
 
   /// The patient half: steps through one long question at a time, and drops it when another document comes.
@@ -74,6 +78,7 @@
         await rest();
       } while (turn === mine && told.done < 1);
       if (what !== 'ways' || turn !== mine) return;
+      riskAgain(mine);
       for (let index = 0; index < told.ways.length; index += 1) {
         const drawn = desk.draw({ what: 'way', way: index, width: 220, height: 150, ball: 1, quick: true, dark: false });
         post({ what: 'way-picture', index, width: drawn.told.width, height: drawn.told.height, bytes: drawn.bytes, turn: mine });
@@ -82,11 +87,19 @@
       }
     }
 
-    /// What she sees while her finger is down: first things first.
+    /// What would help most is known only with the ways.
+    function riskAgain(mine) {
+      try {
+        const told = desk.asked('lr_risk_step');
+        if (told.done >= 1) post({ what: 'risk', told, turn: mine });
+      } catch { /* where no risk can be told that was said already */ }
+    }
+
+    /// The socks first, then the words.
     function sketch(message) {
-      const told = desk.asked('lr_told');
-      const drawn = message.request ? desk.draw(message.request) : null;
-      post({ what: 'sketch', told, drawn, request: message.request, turn: message.turn });
+      const { turn, request, words } = message;
+      if (request) post({ what: 'socks', drawn: desk.draw(request), request, turn });
+      post({ what: 'sketch', told: words ? desk.asked('lr_told') : null, turn });
     }
 
     return async function (message) {
@@ -100,7 +113,7 @@
           desk.lay(laid);
           desk.asked('lr_apply', message.doc);
           if (what === 'sketch') sketch(message);
-          else await answer(what, message.turn);
+          else if (what !== 'prepare') await answer(what, message.turn);
         } catch (fault) {
           post({ what, fault: fault.message, turn: message.turn });
         }
@@ -152,6 +165,8 @@
 
   const asImage = ({ told, bytes }) => ({ told, image: new ImageData(bytes, told.width, told.height) });
   bridge.draw = (request) => asImage(desk.draw(request));
+  /// To be put on a canvas at once: the next question to the core may draw over it.
+  bridge.sight = (request) => asImage(desk.sight(request));
   bridge.stencil = (layer) => asImage(desk.stencil(layer));
 
   // ---- the worker; where the browser allows none, the same steps run here between two frames ----
@@ -188,15 +203,21 @@
 
   bridge.listen = (what, listener) => { listeners.set(what, listener); };
 
-  function send(doc, questions, request) {
-    if (!helper) helper = startHelper();
+  function send(doc, questions, more) {
+    bridge.wake();
     turn += 1;
     const sent = parcel(doc);
     const pictures = [...sent.pictures.values()];
-    whole = { turn, questions, request, doc: JSON.parse(JSON.stringify(sent.doc)), pictures };
+    whole = { turn, questions, ...more, doc: JSON.parse(JSON.stringify(sent.doc)), pictures };
     helper.send({ ...whole, pictures: pictures.map((picture) => (sentKeys.has(picture.key) ? { ...picture, bytes: null } : picture)) });
     sentKeys = new Set(pictures.map((picture) => picture.key));
   }
+
+  /// Has the second core made ready before it is asked anything.
+  bridge.wake = () => { if (!helper) helper = startHelper(); };
+
+  /// A document that will be asked about soon.
+  bridge.prepare = (doc) => send(doc, ['prepare']);
 
   // A sketch is never dropped, only overtaken: the next one goes out when it is back, and slow questions wait for it.
   let sketching = false, nextSketch = null, onSketch = null, onFree = null;
@@ -205,20 +226,24 @@
     sketching = false;
     onSketch(message);
     if (nextSketch) {
-      const { doc, request } = nextSketch;
+      const { doc, more } = nextSketch;
       nextSketch = null;
-      bridge.sketch(doc, request);
+      bridge.sketch(doc, more);
     } else {
       onFree();
     }
   }
 
-  /// Has told and one picture worked out beside the page, the latest document first.
-  bridge.sketch = (doc, request) => {
-    if (sketching) { nextSketch = { doc, request }; return; }
+  /// Has a picture (request) and the words, if wanted, worked out beside the page, of the latest document first.
+  bridge.sketch = (doc, more) => {
+    if (sketching) {
+      nextSketch = { doc, more: { ...more, words: more.words || Boolean(nextSketch && nextSketch.more.words) } };
+      return;
+    }
     sketching = true;
-    send(doc, ['sketch'], request);
+    send(doc, ['sketch'], more);
   };
+  bridge.isSketching = () => sketching || nextSketch !== null;
   bridge.onFree = (listener) => { onFree = listener; };
   bridge.onSketch = (listener) => { onSketch = listener; listeners.set('sketch', sketchIsBack); };
 

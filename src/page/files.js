@@ -197,9 +197,9 @@
     return new Blob([...out, ...directory, end.buffer], { type: 'application/zip' });
   }
 
-  /// The picture as it is laid, without what was painted over it: the ground that design.toml names.
-  function pictureAlone() {
-    table.bridge.apply({ ...state.doc, layers: [] });
+  /// As it is laid, before it creeps: who reads it again lets it creep.
+  function drawnSharp(changed) {
+    table.bridge.apply({ ...state.doc, ...changed, dye: { ...state.doc.dye, creep_mm: 0 } });
     try {
       return table.bridge.draw(kDesignBox).image;
     } finally {
@@ -208,9 +208,10 @@
   }
 
   async function takeDesign() {
-    const parts = [['design.png', await pngOf(canvasOf(table.bridge.draw(kDesignBox).image))],
+    const parts = [['design.png', await pngOf(canvasOf(drawnSharp({})))],
       ['design.toml', new Blob([table.bridge.file('design.toml')], { type: 'text/plain' })]];
-    if (state.doc.picture) parts.push(['picture.png', await pngOf(canvasOf(pictureAlone()))]);
+    // The ground that design.toml names: without what was painted over it.
+    if (state.doc.picture) parts.push(['picture.png', await pngOf(canvasOf(drawnSharp({ layers: [] })))]);
     let number = 0;
     for (const layer of state.doc.layers) {
       if (!layer.on) continue;
@@ -239,7 +240,6 @@
     context.fillText(byId('sentence').textContent, margin, 92, width - 2 * margin);
     context.font = '26px Georgia, "Times New Roman", serif';
     context.fillText(state.doc.title + ', at ' + state.doc.knitting.stitches + ' stitches', margin, height + 200);
-    table.pictures.redraw();  // places are found in the last sock drawn
     hand(await pngOf(canvas), stem() + '-pictures.png');
   }
 

@@ -120,6 +120,7 @@
       if (!text) continue;
       try {
         const read = await state.read(text);
+        table.bridge.prepare(read.doc);
         table.bridge.apply(read.doc);
         if (text === kept) byId('kept').textContent = 'As you left it.';
         return read;
@@ -131,6 +132,7 @@
   }
 
   async function begin() {
+    table.bridge.wake();
     table.settings.begin();
     tabs();
     keys();
@@ -151,13 +153,13 @@
     state.units = read.units;
     state.select(state.doc.layers.length ? state.doc.layers[state.doc.layers.length - 1].id : null);
     state.on(follow);
-    table.pictures.begin();
     table.risk.begin();
     table.ways.begin();
     table.weigh.begin();
     table.slow.begin();
     main.showDocument();
-    follow('settled');
+    table.pictures.begin();
+    follow();
     document.body.classList.remove('is-starting');
     table.slow.want('risk');
     requestAnimationFrame(() => requestAnimationFrame(table.pointing.begin));

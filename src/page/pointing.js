@@ -74,7 +74,8 @@
       waiting = false;
       if (!request) { clear(); return; }
       try {
-        found = table.bridge.place(request);
+        const { told } = views.knit;
+        found = table.bridge.place(told && told.drawn ? { ...request, drawn: told.drawn } : request);
         if (found.blank) cursor = { x_mm: found.blank.x_mm, y_mm: found.blank.y_mm };
         byId('pointed').textContent = (found.words || '') + (isTurnedAway() ? ', on the side that lies on the table' : '');
         mark();

@@ -101,6 +101,12 @@
     const hatch = svg('defs', {}, svg('pattern', { id: 'hatch', width: 8, height: 8, patternUnits: 'userSpaceOnUse', patternTransform: 'rotate(45)' }, line(0, 0, 0, 8, 'hatch-line')));
     const side = svg('text', { class: 'axis-word', transform: 'translate(14 ' + (kTop + kHeight - kBottom) / 2 + ') rotate(-90)', 'text-anchor': 'middle', text: 'knitters in 100 who see pools' });
     refill(chart, hatch, ...usual(), ...clears(), ...axes(), word(2, kTop - 34, 'stitches', 'figure', 'start'), side, curve(), ...here());
+    value();
+  }
+
+  /// The chart as a slider says where it stands.
+  function value() {
+    if (!told || !scale) return;
     const now = asked(), point = nearest(now.mm || told.points[0].yarn_per_round_mm);
     chart.setAttribute('aria-valuemin', String(told.points[0].stitches));
     chart.setAttribute('aria-valuemax', String(told.points[told.points.length - 1].stitches));
@@ -153,6 +159,7 @@
     });
     new ResizeObserver(draw).observe(chart);
     new IntersectionObserver(swatch, { rootMargin: '300px' }).observe(byId('risk'));
+    table.pictures.onSight(value);
     table.pictures.on((wanted) => { if (wanted.apply) { draw(); swatch(); } });
     table.state.on((kind) => { if (kind === 'units') draw(); });
   }
@@ -163,7 +170,7 @@
     if (!canvas.clientWidth || !isNear(canvas)) return;
     try {
       const scaleBy = table.pictures.ratio();
-      const drawn = table.bridge.draw({ what: 'fabric', ball: 1, width: Math.round(canvas.parentNode.clientWidth * scaleBy), height: Math.round(260 * scaleBy), quick: true, from_round: 0, dark: table.pictures.isDark() });
+      const drawn = table.bridge.sight({ what: 'fabric', ball: 1, width: Math.round(canvas.parentNode.clientWidth * scaleBy), height: Math.round(260 * scaleBy), quick: true, from_round: 0, dark: table.pictures.isDark() });
       canvas.width = drawn.image.width;
       canvas.height = drawn.image.height;
       canvas.style.setProperty('width', drawn.image.width / scaleBy + 'px');

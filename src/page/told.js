@@ -6,13 +6,23 @@
   const kSaidAfterMs = 900;  // of quiet, before it is read out
   let saidTimer = 0;
 
+  /// What is said first, large, and the rest of it.
+  function parted(sentence) {
+    const cut = sentence.indexOf('. ');
+    return cut < 0 ? { head: sentence, rest: '' } : { head: sentence.slice(0, cut + 1), rest: sentence.slice(cut + 2) };
+  }
+
   function show() {
     const told = table.pictures.told;
     if (!told || !told.sentence) return;
-    const cut = told.sentence.indexOf('. ');
-    const head = cut < 0 ? told.sentence : told.sentence.slice(0, cut + 1), rest = cut < 0 ? '' : told.sentence.slice(cut + 2);
-    byId('sentence').textContent = head;
-    const more = rest ? [rest] : [];
+    // The core says one sentence where one fits both balls.
+    const balls = told.balls || [], differ = balls.length > 1 && told.sentence !== balls[0].sentence;
+    const said = differ ? balls.map((ball) => ({ of: ball.name.charAt(0).toUpperCase() + ball.name.slice(1), ...parted(ball.sentence) }))
+      : [{ of: '', ...parted(told.sentence) }];
+    const heads = said.map((one) => (one.of ? one.of + ': ' : '') + one.head), head = heads.join(' ');
+    refill(byId('sentence'), ...(differ ? heads.map((text) => el('span', { class: 'of-ball', text: text + ' ' })) : heads));
+    const alike = said.every((one) => one.rest === said[0].rest), rests = alike ? [{ of: '', rest: said[0].rest }] : said;
+    const more = rests.filter((one) => one.rest).map((one) => (one.of ? one.of + ': ' : '') + one.rest);
     if (Number.isFinite(told.rounds_per_row)) {
       const rounds = short(told.rounds_per_row);
       more.push('One row of the blank is ' + rounds + (rounds === '1' ? ' round' : ' rounds') + ' of the sock.');

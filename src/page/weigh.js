@@ -5,6 +5,15 @@
 
   let touched = false;
 
+  /// "navy flecked with cream: 84 cm, 1 round"
+  function coming(next) {
+    const colours = { '--pot': next.hex, ...(next.flecks ? { '--fleck': next.flecks.hex } : {}) };
+    const rounds = short(next.rounds);
+    return el('li', { style: colours }, el('span', { class: next.flecks ? 'chip is-flecked' : 'chip' }),
+      el('span', { text: (next.name || next.hex) + (next.flecks ? ' flecked with ' + next.flecks.name : '') + ': ' +
+        table.fields.length(next.cm, 0) + (next.rounds >= 0.5 ? ', ' + rounds + (rounds === '1' ? ' round' : ' rounds') : '') }));
+  }
+
   function ask() {
     const grams = Number(byId('weigh-grams').value), full = Number(byId('weigh-full').value);
     const ball = Number(document.querySelector('input[name="weigh-ball"]:checked').value);
@@ -18,8 +27,7 @@
     try {
       const told = table.bridge.weigh({ ball, grams_left: grams, from_full_g: full });
       byId('weigh-words').textContent = told.words || '';
-      refill(byId('weigh-coming'), ...(told.coming || []).map((next) => el('li', { style: { '--pot': next.hex } }, el('span', { class: 'chip' }),
-        el('span', { text: (next.name || next.hex) + ': ' + table.fields.length(next.cm, 0) + (next.rounds >= 0.5 ? ', ' + short(next.rounds) + ' rounds' : '') }))));
+      refill(byId('weigh-coming'), ...(told.coming || []).map(coming));
       if (touched && Number.isFinite(told.used_m)) table.pointing.look({ yarn: { ball, mm: told.used_m * 1000 } });
     } catch (fault) {
       byId('weigh-words').textContent = fault.message;

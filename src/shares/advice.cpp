@@ -61,7 +61,7 @@ std::string counts_advice(const std::vector<RoundRisk>& risks, const AskedRound&
             counts.push_back(found->stitches);
             lengths += (lengths.empty() ? "" : " and ") + cm(found->yarn_per_round_mm);
         }
-    if (counts.empty()) return "No stitch count in fours is clear over these lengths; lay the design another way.";
+    if (counts.empty()) return "No stitch count in fours is clear over these lengths.";
     return "Nearest clear stitch counts in fours at the same gauge: " + listed(counts) + " (" + lengths +
            " of yarn in a round).";
 }

@@ -92,6 +92,114 @@ void paste(ScreenPicture& picture, const ScreenPicture& part, int x, int y) {
                     4 * static_cast<std::size_t>(part.width), pixel(picture, x, y + row));
 }
 
+struct YarnStretch {
+    double from_mm = 0, to_mm = 0;
+};
+
+/// The yarn of whole courses, from the end that comes off first.
+YarnStretch as_unravelled(const BlankLayout& layout, CourseRange courses) {
+    const double course_mm = layout.loop_length.value * layout.stitches;
+    return {courses.first * course_mm, courses.end * course_mm};
+}
+
+/// The same from the end that is knitted first.
+YarnStretch yarn_of(const DyeTable& table, CourseRange courses) {
+    const YarnStretch yarn = as_unravelled(table.settled().layout, courses);
+    if (table.state().knitting.from != KnittingState::From::far_end) return yarn;
+    const double length = table.strands().front().length_mm();
+    return {length - yarn.to_mm, length - yarn.from_mm};
+}
+
+struct RoundRange {
+    int first = 0, end = 0;
+};
+
+/// Rounds that take any of it; one more at either end, so that no rounding matters.
+RoundRange rounds_of(const YarnStretch& yarn, const DyeTable& table) {
+    const double round_mm = table.settled().knitting.yarn_per_round().value;
+    return {static_cast<int>(std::floor(yarn.from_mm / round_mm)) - 1,
+            static_cast<int>(std::ceil(yarn.to_mm / round_mm)) + 1};
+}
+
+QuickLook quick_look(const TableKnitting& knitting, PictureBox box) {
+    QuickLook look;
+    look.pixels_per_stitch = std::max(1, box.width / knitting.stitches);
+    look.pixels_per_row =
+        pixels_per_row(look.pixels_per_stitch, knitting.gauge.stitch_width() / knitting.gauge.row_height());
+    return look;
+}
+
+QuickRounds quick_rounds(const TableKnitting& knitting, const FabricPicture& room) {
+    return {knitting.stitches, knitting.yarn_per_stitch.value, knitting.worked, room.from_round, room.rounds};
+}
+
+/// All but the picture; as many rounds as the box has room for.
+FabricPicture fabric_measures(const ColourRun& run, const TableKnitting& knitting, const FabricRequest& request) {
+    require_box(request.box);
+    const double ratio = knitting.gauge.stitch_width() / knitting.gauge.row_height();
+    FabricPicture out;
+    out.stitches = knitting.stitches;
+    out.rounds_in_all = static_cast<int>(std::ceil(run.length_mm() / knitting.yarn_per_round().value - 1e-6));
+    out.from_round = std::clamp(request.from_round, 0, std::max(0, out.rounds_in_all - 1));
+    const QuickLook look = quick_look(knitting, request.box);
+    const bool quick = request.drawing == Drawing::quick;
+    out.pixels_per_stitch =
+        quick ? look.pixels_per_stitch : std::max(1.0, static_cast<double>(request.box.width) / knitting.stitches);
+    out.pixels_per_round = quick ? look.pixels_per_row : out.pixels_per_stitch / ratio;
+    out.rounds = std::max(1, static_cast<int>(request.box.height / out.pixels_per_round));
+    return out;
+}
+
+/// Where the lines of a ribbon picture lie; nothing drawn yet.
+RibbonPicture ribbon_lines(const DyeTable& table, PictureBox box, int lines_a_ball) {
+    require_box(box);
+    constexpr int kPitch = 16;      // pixels from line to line, where there is room
+    constexpr int kMostLines = 40;  // of a ball
+    const std::vector<ColourRun>& strands = table.strands();
+    const int balls = static_cast<int>(strands.size());
+    const int room = box.height / balls;  // of a ball
+    const int lines = std::clamp(lines_a_ball > 0 ? lines_a_ball : std::min(12, room / kPitch), 1,
+                                 std::max(1, std::min(kMostLines, room / 3)));
+    const double pitch = static_cast<double>(room) / (lines + 0.5);  // half a line between the balls
+    const int high = std::max(1, static_cast<int>(pitch * 0.72));
+    RibbonPicture out;
+    out.picture = empty_picture(box.width, box.height);
+    out.line_mm = strands.front().length_mm() / lines;
+    out.mm_per_pixel = out.line_mm / box.width;
+    for (int ball = 1; ball <= balls; ++ball)
+        for (int line = 0; line < lines; ++line)
+            out.lines.push_back({ball, line * out.line_mm, (line + 1) * out.line_mm, 0,
+                                 static_cast<int>((ball - 1) * room + line * pitch), box.width, high});
+    return out;
+}
+
+/// Yarn that a pixel of a ribbon is the mean of, at least.
+double least_window_mm(const RibbonPicture& ribbons, const DyeTable& table) {
+    const double loop_mm = table.settled().layout.loop_length.value;
+    return ribbons.mm_per_pixel > loop_mm / 4 ? loop_mm : 0.0;
+}
+
+void draw_line(RibbonPicture& ribbons, const RibbonLine& place, const DyeTable& table) {
+    const Image image =
+        ribbon(table.strands()[static_cast<std::size_t>(place.ball - 1)],
+               {place.from_mm, place.to_mm, place.width, place.height, least_window_mm(ribbons, table)});
+    const auto wide = static_cast<std::size_t>(place.width);
+    for (int row = 0; row < place.height; ++row) {
+        std::uint8_t* to = pixel(ribbons.picture, place.x, place.y + row);
+        if (row > 0 && std::equal(image.row(row), image.row(row) + place.width, image.row(row - 1))) {
+            std::copy_n(pixel(ribbons.picture, place.x, place.y + row - 1), 4 * wide, to);
+            continue;
+        }
+        for (int x = 0; x < place.width; ++x, to += 4) {
+            const LinearRgb colour = image(row, x);
+            set_pixel(to,
+                      {quickly_encoded(static_cast<float>(colour.r)), quickly_encoded(static_cast<float>(colour.g)),
+                       quickly_encoded(static_cast<float>(colour.b))},
+                      255);
+        }
+    }
+}
+
 }  // namespace
 
 ScreenPicture on_screen(const Image& image, LinearRgb paper) {
@@ -130,10 +238,40 @@ const LoopShape& ClothPictures::stitch_shape(const TableKnitting& knitting) {
     return shapes_.front().shape;
 }
 
+void ClothPictures::draw_quickly(const DyeTable& table, const QuickLook& look) {
+    const BlankLayout& layout = table.settled().layout;
+    const LoopProportions& proportions = table.shape().proportions();
+    const QuickStamp& with = stamp(table.shape(), layout.strands, look);
+    const auto known = std::find_if(blanks_.begin(), blanks_.end(), [&](const DrawnBlank& drawn) {
+        return drawn.look == look && same_size(drawn.layout, layout) && same_form(drawn.proportions, proportions);
+    });
+    const CourseRange changed =
+        known == blanks_.end() ? CourseRange{0, layout.rows} : table.courses_changed_since(known->yarn_version);
+    if (changed.end - changed.first < layout.rows) {
+        std::rotate(blanks_.begin(), known, known + 1);
+        DrawnBlank& drawn = blanks_.front();
+        drawn.yarn_version = table.versions().yarn;
+        if (changed.first >= changed.end) return;
+        recolour_blank(drawn.cloth, layout, {table.seen_side()}, changed);
+        drawn.cloth.close_edges();
+        redraw_quickly(drawn.shown.picture, drawn.cloth, with,
+                       {changed.first - QuickCloth::kMargin, changed.end + QuickCloth::kMargin, 0, layout.columns()});
+        return;
+    }
+    constexpr std::size_t kMost = 2;  // the page's own, and the one under its glass
+    if (known != blanks_.end())
+        blanks_.erase(known);
+    else if (blanks_.size() >= kMost)
+        blanks_.pop_back();
+    QuickCloth cloth = quick_blank_cloth(layout, {table.seen_side()}, table.winding());
+    BlankPicture shown;
+    shown.picture = quickly_drawn(cloth, with);
+    blanks_.push_front({table.versions().yarn, look, proportions, layout, std::move(cloth), std::move(shown)});
+}
+
 const BlankPicture& ClothPictures::blank(const DyeTable& table, PictureBox box, Drawing drawing) {
     require_box(box);
     const BlankLayout& layout = table.settled().layout;
-    const std::uint64_t version = table.versions().yarn;
     const double ratio = layout.wale_spacing / layout.course_spacing;
     if (drawing == Drawing::lively) {
         ClothLook look;
@@ -145,126 +283,96 @@ const BlankPicture& ClothPictures::blank(const DyeTable& table, PictureBox box, 
         look.seed = table.state().seed;
         look.unevenness = 0.5;
         const std::vector<ColourRun> seen(static_cast<std::size_t>(layout.strands), table.seen_side());
-        blank_.picture =
+        lively_blank_.picture =
             on_screen(drawn_cloth(blank_cloth(layout, seen, table.winding()), table.shape(), look), kLightPaper);
-        drawn_.cloth.reset();
     } else {
-        const QuickLook look = fitting(layout, box);
-        const QuickStamp& with = stamp(table.shape(), layout.strands, look);
-        const bool goes_on = drawn_.cloth && drawn_.look == look && same_size(drawn_.layout, layout) &&
-                             same_form(drawn_.proportions, table.shape().proportions());
-        const CourseRange changed =
-            goes_on ? table.courses_changed_since(drawn_.yarn_version) : CourseRange{0, layout.rows};
-        if (!goes_on || changed.end - changed.first == layout.rows) {
-            drawn_.cloth = quick_blank_cloth(layout, {table.seen_side()}, table.winding());
-            blank_.picture = quickly_drawn(*drawn_.cloth, with);
-        } else if (changed.first < changed.end) {
-            recolour_blank(*drawn_.cloth, layout, {table.seen_side()}, changed);
-            drawn_.cloth->close_edges();
-            redraw_quickly(
-                blank_.picture, *drawn_.cloth, with,
-                {changed.first - QuickCloth::kMargin, changed.end + QuickCloth::kMargin, 0, layout.columns()});
-        }
-        drawn_.yarn_version = version;
-        drawn_.look = look;
-        drawn_.proportions = table.shape().proportions();
-        drawn_.layout = layout;
+        draw_quickly(table, fitting(layout, box));
     }
-    blank_.stitches = layout.columns();
-    blank_.rows = layout.rows;
-    blank_.mm_per_pixel_x = layout.width().value / blank_.picture.width;
-    blank_.mm_per_pixel_y = layout.length().value / blank_.picture.height;
-    return blank_;
+    BlankPicture& out = drawing == Drawing::lively ? lively_blank_ : blanks_.front().shown;
+    out.stitches = layout.columns();
+    out.rows = layout.rows;
+    out.mm_per_pixel_x = layout.width().value / out.picture.width;
+    out.mm_per_pixel_y = layout.length().value / out.picture.height;
+    return out;
 }
 
-FabricPicture ClothPictures::fabric(const DyeTable& table, const FabricRequest& request) {
-    return fabric(run_of(table, request.ball), table.settled().knitting, request);
-}
-
-FabricPicture ClothPictures::fabric(const ColourRun& run, const TableKnitting& knitting, const FabricRequest& request) {
-    require_box(request.box);
-    const double ratio = knitting.gauge.stitch_width() / knitting.gauge.row_height();
-    FabricPicture out;
-    out.stitches = knitting.stitches;
-    out.rounds_in_all = static_cast<int>(std::ceil(run.length_mm() / knitting.yarn_per_round().value - 1e-6));
-    out.from_round = std::clamp(request.from_round, 0, std::max(0, out.rounds_in_all - 1));
-    const bool quick = request.drawing == Drawing::quick;
-    QuickLook look;
-    look.pixels_per_stitch = std::max(1, request.box.width / knitting.stitches);
-    look.pixels_per_row = pixels_per_row(look.pixels_per_stitch, ratio);
-    out.pixels_per_stitch =
-        quick ? look.pixels_per_stitch : std::max(1.0, static_cast<double>(request.box.width) / knitting.stitches);
-    out.pixels_per_round = quick ? look.pixels_per_row : out.pixels_per_stitch / ratio;
-    const int fitting_rounds = std::max(1, static_cast<int>(request.box.height / out.pixels_per_round));
-    const LoopShape& shape = stitch_shape(knitting);
-    if (quick) {
-        const QuickCloth cloth = quick_fabric_cloth(
-            run, {knitting.stitches, knitting.yarn_per_stitch.value, knitting.worked, out.from_round, fitting_rounds});
-        out.rounds = cloth.rows();
-        out.picture = quickly_drawn(cloth, stamp(shape, 1, look));
-        return out;
-    }
-    PlainPiece piece = knitting.plain();
+FabricPicture ClothPictures::lively(const ColourRun& run, const TableKnitting& knitting, FabricPicture out) {
+    const PlainPiece piece = knitting.plain();
     Fabric fabric = plain_fabric(run, piece);
     fabric.rounds.erase(
         fabric.rounds.begin(),
         fabric.rounds.begin() +
             std::min<std::ptrdiff_t>(out.from_round, static_cast<std::ptrdiff_t>(fabric.rounds.size()) - 1));
-    out.rounds = std::min(fitting_rounds, static_cast<int>(fabric.rounds.size()));
-    ClothLook lively;
-    lively.pixels_per_stitch = out.pixels_per_stitch;
-    lively.wale_per_course = ratio;
-    lively.paper = kLightPaper;
-    out.picture = on_screen(drawn_cloth(fabric_cloth(fabric, run, out.rounds), shape, lively), kLightPaper);
+    out.rounds = std::min(out.rounds, static_cast<int>(fabric.rounds.size()));
+    ClothLook look;
+    look.pixels_per_stitch = out.pixels_per_stitch;
+    look.wale_per_course = knitting.gauge.stitch_width() / knitting.gauge.row_height();
+    look.paper = kLightPaper;
+    out.picture =
+        on_screen(drawn_cloth(fabric_cloth(fabric, run, out.rounds), stitch_shape(knitting), look), kLightPaper);
     return out;
 }
 
-RibbonPicture ribbon_picture(const DyeTable& table, PictureBox box, int lines_a_ball) {
-    require_box(box);
-    constexpr int kPitch = 16;      // pixels from line to line, where there is room
-    constexpr int kMostLines = 40;  // of a ball
-    const std::vector<ColourRun>& strands = table.strands();
-    const int balls = static_cast<int>(strands.size());
-    const int room = box.height / balls;  // of a ball
-    const int lines = std::clamp(lines_a_ball > 0 ? lines_a_ball : std::min(12, room / kPitch), 1,
-                                 std::max(1, std::min(kMostLines, room / 3)));
-    const double pitch = static_cast<double>(room) / (lines + 0.5);  // half a line between the balls
-    const int high = std::max(1, static_cast<int>(pitch * 0.72));
-    RibbonPicture out;
-    out.picture = empty_picture(box.width, box.height);
-    out.line_mm = strands.front().length_mm() / lines;
-    out.mm_per_pixel = out.line_mm / box.width;
-    const double loop_mm = table.settled().layout.loop_length.value;
-    for (int ball = 1; ball <= balls; ++ball)
-        for (int line = 0; line < lines; ++line) {
-            const RibbonLine place{ball,
-                                   line * out.line_mm,
-                                   (line + 1) * out.line_mm,
-                                   0,
-                                   static_cast<int>((ball - 1) * room + line * pitch),
-                                   box.width,
-                                   high};
-            const RibbonView view{place.from_mm, place.to_mm, box.width, high,
-                                  out.mm_per_pixel > loop_mm / 4 ? loop_mm : 0.0};
-            const Image image = ribbon(strands[static_cast<std::size_t>(ball - 1)], view);
-            for (int row = 0; row < high; ++row) {
-                std::uint8_t* to = pixel(out.picture, 0, place.y + row);
-                if (row > 0 && std::equal(image.row(row), image.row(row) + box.width, image.row(row - 1))) {
-                    std::copy_n(pixel(out.picture, 0, place.y + row - 1), 4 * static_cast<std::size_t>(box.width), to);
-                    continue;
-                }
-                for (int x = 0; x < box.width; ++x, to += 4) {
-                    const LinearRgb colour = image(row, x);
-                    set_pixel(
-                        to,
-                        {quickly_encoded(static_cast<float>(colour.r)), quickly_encoded(static_cast<float>(colour.g)),
-                         quickly_encoded(static_cast<float>(colour.b))},
-                        255);
-                }
-            }
-            out.lines.push_back(place);
-        }
+FabricPicture ClothPictures::fabric(const ColourRun& run, const TableKnitting& knitting, const FabricRequest& request) {
+    FabricPicture out = fabric_measures(run, knitting, request);
+    if (request.drawing == Drawing::lively) return lively(run, knitting, std::move(out));
+    const QuickCloth cloth = quick_fabric_cloth(run, quick_rounds(knitting, out));
+    out.rounds = cloth.rows();
+    out.picture = quickly_drawn(cloth, stamp(stitch_shape(knitting), 1, quick_look(knitting, request.box)));
     return out;
+}
+
+const FabricPicture& ClothPictures::fabric(const DyeTable& table, const FabricRequest& request) {
+    const ColourRun& run = run_of(table, request.ball);
+    const TableKnitting& knitting = table.settled().knitting;
+    const DyeTable::Versions now = table.versions();
+    if (request.drawing == Drawing::lively) return lively_fabric_ = fabric(run, knitting, request);
+    const auto known = std::find_if(fabrics_.begin(), fabrics_.end(), [&](const DrawnFabric& drawn) {
+        return drawn.request == request && drawn.versions.knitting == now.knitting;
+    });
+    if (known == fabrics_.end()) {
+        constexpr std::size_t kMost = 3;  // both balls', and the one beside the chart
+        if (fabrics_.size() >= kMost) fabrics_.pop_back();
+        fabrics_.push_front({now, request, fabric(run, knitting, request)});
+        return fabrics_.front().shown;
+    }
+    std::rotate(fabrics_.begin(), known, known + 1);
+    DrawnFabric& drawn = fabrics_.front();
+    const CourseRange changed = table.courses_changed_since(drawn.versions.yarn);
+    drawn.versions = now;
+    if (changed.first >= changed.end) return drawn.shown;
+    const QuickCloth cloth = quick_fabric_cloth(run, quick_rounds(knitting, fabric_measures(run, knitting, request)));
+    const RoundRange rounds = rounds_of(yarn_of(table, changed), table);
+    const int last = drawn.shown.from_round + cloth.rows() - 1;  // drawn on top
+    redraw_quickly(drawn.shown.picture, cloth, stamp(stitch_shape(knitting), 1, quick_look(knitting, request.box)),
+                   {last - rounds.end + 1 - QuickCloth::kMargin, last - rounds.first + 1 + QuickCloth::kMargin, 0,
+                    cloth.columns()});
+    return drawn.shown;
+}
+
+RibbonPicture ribbon_picture(const DyeTable& table, PictureBox box, int lines_a_ball) {
+    RibbonPicture out = ribbon_lines(table, box, lines_a_ball);
+    for (const RibbonLine& line : out.lines) draw_line(out, line, table);
+    return out;
+}
+
+const RibbonPicture& ClothPictures::ribbons(const DyeTable& table, PictureBox box, int lines_a_ball) {
+    const BlankLayout& layout = table.settled().layout;
+    const bool goes_on = ribbons_ && ribbons_->box == box && ribbons_->lines_a_ball == lines_a_ball &&
+                         same_size(ribbons_->layout, layout);
+    if (!goes_on) {
+        ribbons_ = {table.versions().yarn, box, lines_a_ball, layout, ribbon_picture(table, box, lines_a_ball)};
+        return ribbons_->shown;
+    }
+    const CourseRange changed = table.courses_changed_since(ribbons_->yarn_version);
+    ribbons_->yarn_version = table.versions().yarn;
+    if (changed.first >= changed.end) return ribbons_->shown;
+    RibbonPicture& shown = ribbons_->shown;
+    const YarnStretch yarn = as_unravelled(layout, changed);
+    const double reach = std::max(shown.mm_per_pixel, least_window_mm(shown, table));
+    for (const RibbonLine& line : shown.lines)
+        if (line.from_mm - reach < yarn.to_mm && line.to_mm + reach > yarn.from_mm) draw_line(shown, line, table);
+    return shown;
 }
 
 SockPicture sock_picture(const DyeTable& table, const SockRequest& request) {
@@ -274,18 +382,20 @@ SockPicture sock_picture(const DyeTable& table, const SockRequest& request) {
     const auto count = static_cast<int>(request.balls.size());
     const LaidFlatSize size = laid_flat_size(*knitting.sock, knitting.gauge);
     constexpr double kMargin = 1.12;  // about a sock, as it is drawn
+    SockPicture out;
     LaidFlatLook look;
     look.gauge = knitting.gauge;
     look.seed = table.state().seed;
     look.paper = request.around == Surroundings::light ? kLightPaper : kDarkPaper;
     look.pixels_per_cm = std::min(request.box.width * 10.0 / (count * size.width.value * kMargin),
                                   request.box.height * 10.0 / (size.height.value * kMargin));
-    if (request.drawing == Drawing::quick) look.pixels_per_cm = std::min(look.pixels_per_cm, 14.0);
+    constexpr double kQuickPixelsPerCm = 14;
+    out.fine = request.drawing == Drawing::lively || look.pixels_per_cm <= kQuickPixelsPerCm;
+    if (request.drawing == Drawing::quick) look.pixels_per_cm = std::min(look.pixels_per_cm, kQuickPixelsPerCm);
     look.pixels_per_cm = std::max(look.pixels_per_cm, 1.0);
     const LoopShape shape = drawn_shape({knitting.gauge.stitch_width() / knitting.gauge.row_height(),
                                          knitting.yarn_per_stitch / knitting.gauge.stitch_width()})
                                 .shape;
-    SockPicture out;
     std::vector<ScreenPicture> drawn;
     int width = 0, height = 0;
     for (const int ball : request.balls) {

@@ -2,10 +2,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
+#include <utility>
 
 #include "loopread/base/error.h"
 #include "loopread/base/require.h"
 #include "loopread/base/text.h"
+#include "loopread/colour/difference.h"
 #include "loopread/table/told.h"
 #include "raster/laid_flat_mesh.h"
 
@@ -163,6 +166,110 @@ std::optional<SockPlaces::Point> SockPlaces::point_of(const DyeTable& table, dou
     return std::nullopt;
 }
 
+namespace {
+
+constexpr int kPaletteColours = 8;
+constexpr double kWindowMm = 60;    // that each place is the mean of
+constexpr double kFleckMm = 80;     // chosen: some six stitches; what is shorter is a fleck in the colour about it
+constexpr double kAlike = 5;        // CIEDE2000; chosen: runs nearer to each other are one
+constexpr double kFewFlecks = 0.1;  // chosen: share of a stretch below which flecks go without a word
+
+/// Yarn that a knitter takes for one colour: so much of each palette colour.
+struct Tinted {
+    std::vector<double> mm;
+    std::size_t main() const { return static_cast<std::size_t>(std::max_element(mm.begin(), mm.end()) - mm.begin()); }
+    double length_mm() const { return std::accumulate(mm.begin(), mm.end(), 0.0); }
+    void take(const Tinted& other) {
+        for (std::size_t i = 0; i < mm.size(); ++i) mm[i] += other.mm[i];
+    }
+};
+
+/// Joins what lies beside each other until no stretch is a fleck, nor like the one before.
+class Stretches {
+public:
+    Stretches(const std::vector<PaletteColour>& palette, std::vector<Tinted> stretches)
+        : stretches_(std::move(stretches)) {
+        for (const PaletteColour& colour : palette) labs_.push_back(lab_from_linear(colour.colour));
+        join_alike();
+        // The shortest first: what they grow to may stand for itself.
+        constexpr double kStepMm = 10;
+        for (double limit = kStepMm; limit <= kFleckMm; limit += kStepMm) {
+            absorb_below(limit);
+            join_alike();
+        }
+    }
+    const std::vector<Tinted>& joined() const { return stretches_; }
+    double apart(std::size_t a, std::size_t b) const { return delta_e_2000(labs_[a], labs_[b]); }
+    double lightness(std::size_t colour) const { return labs_[colour].l; }
+
+private:
+    double apart(const Tinted& a, const Tinted& b) const { return apart(a.main(), b.main()); }
+
+    void join_alike() {
+        std::vector<Tinted> out;
+        for (Tinted& stretch : stretches_)
+            if (!out.empty() && apart(out.back(), stretch) < kAlike)
+                out.back().take(stretch);
+            else
+                out.push_back(std::move(stretch));
+        stretches_ = std::move(out);
+    }
+
+    /// Each into the neighbour it looks more like.
+    void absorb_below(double limit_mm) {
+        std::vector<Tinted> out;
+        for (std::size_t i = 0; i < stretches_.size(); ++i) {
+            const Tinted& stretch = stretches_[i];
+            Tinted* before = out.empty() ? nullptr : &out.back();
+            Tinted* after = i + 1 < stretches_.size() ? &stretches_[i + 1] : nullptr;
+            if (stretch.length_mm() >= limit_mm || (!before && !after))
+                out.push_back(stretch);
+            else if (!after || (before && apart(*before, stretch) <= apart(*after, stretch)))
+                before->take(stretch);
+            else
+                after->take(stretch);
+        }
+        stretches_ = std::move(out);
+    }
+
+    std::vector<Lab> labs_;
+    std::vector<Tinted> stretches_;
+};
+
+std::optional<Weighed::Fleck> flecks_in(const Tinted& stretch, const Stretches& all,
+                                        const std::vector<PaletteColour>& palette) {
+    const std::size_t main = stretch.main();
+    std::optional<std::size_t> most;
+    for (std::size_t i = 0; i < palette.size(); ++i)
+        if (i != main && all.apart(i, main) >= kAlike && (!most || stretch.mm[i] > stretch.mm[*most])) most = i;
+    if (!most || stretch.mm[*most] < kFewFlecks * stretch.length_mm()) return std::nullopt;
+    const std::string shade = all.lightness(*most) > all.lightness(main) ? "a lighter " : "a darker ";
+    const std::string& words = palette[*most].words;
+    return Weighed::Fleck{palette[*most].colour, (words == palette[main].words ? shade : "") + words};
+}
+
+/// From `used_mm` on, to the end of the ball.
+std::vector<Weighed::Coming> coming_colours(const DyeTable& table, const ColourRun& run, double used_mm) {
+    const std::vector<PaletteColour> palette = yarn_palette(table.strands(), kPaletteColours, table.state().seed);
+    std::vector<Tinted> pieces;
+    for (const PaletteRun& stretch : reduced(run, palette, kWindowMm)) {
+        const double left = stretch.start_mm + stretch.length_mm - std::max(used_mm, stretch.start_mm);
+        if (left <= 0) continue;
+        pieces.push_back({std::vector<double>(palette.size(), 0.0)});
+        pieces.back().mm[stretch.colour] = left;
+    }
+    const Stretches stretches(palette, std::move(pieces));
+    std::vector<Weighed::Coming> coming;
+    for (const Tinted& stretch : stretches.joined()) {
+        const PaletteColour& colour = palette[stretch.main()];
+        coming.push_back({colour.colour, colour.words, flecks_in(stretch, stretches, palette), stretch.length_mm(),
+                          stretch.length_mm() / table.settled().knitting.yarn_per_round().value});
+    }
+    return coming;
+}
+
+}  // namespace
+
 Weighed weighed(const DyeTable& table, const BallOnScale& ball) {
     if (ball.ball < 1 || ball.ball > static_cast<int>(table.runs().size()))
         throw Error(ErrorKind::usage, "ball: there is no ball " + std::to_string(ball.ball) + " here");
@@ -181,17 +288,9 @@ Weighed weighed(const DyeTable& table, const BallOnScale& ball) {
     out.loop = places.loop_of(at);
     out.sock = places.sock_stitch(at);
     out.plain = places.plain_stitch(at);
-    constexpr int kPaletteColours = 8;
     constexpr std::size_t kMostComing = 6;
-    constexpr double kFleckMm = 60;  // shorter stretches are flecks of the colours about them
-    const std::vector<PaletteColour> palette = yarn_palette(table.strands(), kPaletteColours, table.state().seed);
-    for (const PaletteRun& stretch : reduced(run, palette, kFleckMm)) {
-        const double end = stretch.start_mm + stretch.length_mm;
-        if (end <= used || out.coming.size() >= kMostComing) continue;
-        const double left = end - std::max(used, stretch.start_mm);
-        out.coming.push_back({palette[stretch.colour].colour, palette[stretch.colour].words, left,
-                              left / table.settled().knitting.yarn_per_round().value});
-    }
+    out.coming = coming_colours(table, run, used);
+    out.coming.resize(std::min(out.coming.size(), kMostComing));
     out.words = number_text(out.used_m, 0) + " m knitted, " + number_text(out.left_m, 0) + " m left; row " +
                 std::to_string(out.loop.row + 1) + " of " + std::to_string(table.settled().layout.rows) +
                 " of the blank";

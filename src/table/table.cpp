@@ -624,6 +624,11 @@ Plane DyeTable::layer_amount(const TableLayer& layer) const {
     full.strength = 1;
     return stages_->plane_of(full, stages_->state.way);
 }
+std::vector<const Plane*> DyeTable::laid_layers() const {
+    std::vector<const Plane*> planes;
+    for (const Stages::LayerStage& stage : stages_->layers) planes.push_back(&stage.sharp);
+    return planes;
+}
 const Image* DyeTable::laid_picture() const {
     return stages_->picture ? &stages_->picture->laid : nullptr;
 }

@@ -67,29 +67,33 @@ std::vector<ToldLayer> told_layers(const DyeTable& table) {
     std::vector<ToldLayer> out;
     const TableState& state = table.state();
     const LinearRgb undyed = linear_from_srgb8(state.blank.undyed);
-    std::vector<DyeLayer> dyes;
-    std::vector<std::string> ids;
-    for (const TableLayer& layer : state.layers) {
-        if (layer.on == TableLayer::Shown::no) continue;
-        ids.push_back(layer.id);
-        dyes.push_back({layer.name, table.layer_amount(layer),
-                        (k_over_s(linear_from_srgb8(layer.colour)) - k_over_s(undyed)) * layer.strength, 1});
-    }
+    struct Dyed {
+        const TableLayer& layer;
+        const Plane& amount;  // of its strength
+        KOverS dye;
+        KOverS at(int row, int column) const { return dye * amount(row, column); }
+    };
+    std::vector<Dyed> dyes;
+    const std::vector<const Plane*> planes = table.laid_layers();
+    for (const TableLayer& layer : state.layers)
+        if (layer.on == TableLayer::Shown::yes)
+            dyes.push_back({layer, *planes[dyes.size()], k_over_s(linear_from_srgb8(layer.colour)) - k_over_s(undyed)});
     const Image* picture = table.laid_picture();
     for (std::size_t i = 0; i < dyes.size(); ++i) {
+        const Plane& own = dyes[i].amount;
         double sum = 0;
         int count = 0;
-        for (int row = kContrastStep / 2; row < dyes[i].amount.rows(); row += kContrastStep)
-            for (int column = kContrastStep / 2; column < dyes[i].amount.columns(); column += kContrastStep) {
-                if (dyes[i].amount(row, column) < 0.5) continue;
+        for (int row = kContrastStep / 2; row < own.rows(); row += kContrastStep)
+            for (int column = kContrastStep / 2; column < own.columns(); column += kContrastStep) {
+                if (own(row, column) < 0.5 * dyes[i].layer.strength) continue;
                 KOverS without = k_over_s(picture ? (*picture)(row, column) : undyed);
                 for (std::size_t j = 0; j < dyes.size(); ++j)
-                    if (j != i) without = without + dyes[j].dye * dyes[j].amount(row, column);
-                const KOverS with = without + dyes[i].dye * dyes[i].amount(row, column);
+                    if (j != i) without = without + dyes[j].at(row, column);
+                const KOverS with = without + dyes[i].at(row, column);
                 sum += lightness(linear_from_k_over_s(with)) - lightness(linear_from_k_over_s(without));
                 ++count;
             }
-        out.push_back({ids[i], count > 0 ? sum / count : 0});
+        out.push_back({dyes[i].layer.id, count > 0 ? sum / count : 0});
     }
     return out;
 }

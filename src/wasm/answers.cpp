@@ -128,6 +128,8 @@ Json Answers::settled() const {
             {"yarn_per_round_cm", rounded(knitting.yarn_per_round().value / 10, 4)},
             {"yarn_per_stitch_mm", rounded(knitting.yarn_per_stitch.value, 4)},
             {"sock", knitting.sock.has_value()},
+            {"yarn_version", table_.versions().yarn},
+            {"knitting_version", table_.versions().knitting},
             {"foot_cm", or_null(knitting.foot_cm)},
             {"leg_cm", or_null(knitting.leg_cm)},
             {"assumed", texts(settled.assumed)},
@@ -173,7 +175,7 @@ Json Answers::told() const {
 
 // ---- pictures
 
-Json Answers::drawn(const Json& object, ScreenPicture& pixels) {
+Json Answers::drawn(const Json& object, ShownPicture& pixels) {
     const Fields request(object, "drawing");
     enum class What { blank, ribbons, fabric, sock, way, design };
     const auto what = request.choice<What>("what", {{"blank", What::blank},
@@ -187,8 +189,8 @@ Json Answers::drawn(const Json& object, ScreenPicture& pixels) {
         case What::blank:
             return blank_drawn(request, pixels);
         case What::ribbons: {
-            RibbonPicture ribbons =
-                ribbon_picture(table_, box_of(request), static_cast<int>(request.whole("lines", {1, 40}).value_or(0)));
+            const RibbonPicture& ribbons =
+                cloths_.ribbons(table_, box_of(request), static_cast<int>(request.whole("lines", {1, 40}).value_or(0)));
             Json lines = Json::array();
             for (const RibbonLine& line : ribbons.lines)
                 lines.push_back({{"ball", line.ball},
@@ -198,8 +200,8 @@ Json Answers::drawn(const Json& object, ScreenPicture& pixels) {
                                  {"y", line.y},
                                  {"width", line.width},
                                  {"height", line.height}});
-            pixels = std::move(ribbons.picture);
-            Json json = sized(pixels);
+            pixels.point_at(ribbons.picture);
+            Json json = sized(ribbons.picture);
             json.update({{"mm_per_pixel", ribbons.mm_per_pixel},
                          {"line_mm", ribbons.line_mm},
                          {"lines", ribbons.lines.size() / table_.strands().size()},
@@ -213,33 +215,32 @@ Json Answers::drawn(const Json& object, ScreenPicture& pixels) {
         case What::way:
             return way_drawn(request, pixels);
         case What::design:
-            pixels = design_picture(table_, box_of(request));
-            return sized(pixels);
+            pixels.keep(design_picture(table_, box_of(request)));
+            return sized(pixels.now());
     }
     return {};
 }
 
-Json Answers::blank_drawn(const Fields& request, ScreenPicture& pixels) {
+Json Answers::blank_drawn(const Fields& request, ShownPicture& pixels) {
     const BlankPicture& blank = cloths_.blank(table_, box_of(request), drawing_of(request));
-    pixels = blank.picture;
-    Json json = sized(pixels);
+    pixels.point_at(blank.picture);
+    Json json = sized(blank.picture);
     json.update({{"stitches", blank.stitches},
                  {"rows", blank.rows},
                  {"mm_per_pixel_x", blank.mm_per_pixel_x},
                  {"mm_per_pixel_y", blank.mm_per_pixel_y},
-                 {"pixels_per_stitch", static_cast<double>(pixels.width) / blank.stitches},
-                 {"pixels_per_row", static_cast<double>(pixels.height) / blank.rows}});
+                 {"pixels_per_stitch", static_cast<double>(blank.picture.width) / blank.stitches},
+                 {"pixels_per_row", static_cast<double>(blank.picture.height) / blank.rows}});
     return json;
 }
 
-Json Answers::fabric_drawn(const Fields& request, ScreenPicture& pixels) {
-    FabricPicture fabric = cloths_.fabric(table_, fabric_request(request));
-    Json json = fabric_json(fabric);
-    pixels = std::move(fabric.picture);
-    return json;
+Json Answers::fabric_drawn(const Fields& request, ShownPicture& pixels) {
+    const FabricPicture& fabric = cloths_.fabric(table_, fabric_request(request));
+    pixels.point_at(fabric.picture);
+    return fabric_json(fabric);
 }
 
-Json Answers::sock_drawn(const Fields& request, ScreenPicture& pixels) {
+Json Answers::sock_drawn(const Fields& request, ShownPicture& pixels) {
     SockRequest sock;
     sock.box = box_of(request);
     sock.balls.clear();
@@ -254,15 +255,17 @@ Json Answers::sock_drawn(const Fields& request, ScreenPicture& pixels) {
     for (const SockPlace& place : drawn.socks)
         socks.push_back(
             {{"ball", place.ball}, {"x", place.x}, {"y", place.y}, {"width", place.width}, {"height", place.height}});
-    drawn_socks_ = drawn.socks;
-    drawn_pixels_per_cm_ = drawn.pixels_per_cm;
-    pixels = std::move(drawn.picture);
-    Json json = sized(pixels);
-    json.update({{"pixels_per_cm", drawn.pixels_per_cm}, {"mm_per_pixel", 10 / drawn.pixels_per_cm}, {"socks", socks}});
+    drawn_ = {drawn.socks, drawn.pixels_per_cm};
+    pixels.keep(std::move(drawn.picture));
+    Json json = sized(pixels.now());
+    json.update({{"pixels_per_cm", drawn.pixels_per_cm},
+                 {"mm_per_pixel", 10 / drawn.pixels_per_cm},
+                 {"fine", drawn.fine},
+                 {"socks", socks}});
     return json;
 }
 
-Json Answers::way_drawn(const Fields& request, ScreenPicture& pixels) {
+Json Answers::way_drawn(const Fields& request, ShownPicture& pixels) {
     const auto index = request.whole("way", {0, 15});
     if (!index || static_cast<std::size_t>(*index) >= ranked_.size())
         throw Error(ErrorKind::usage, "way: has not been judged yet; take the steps of the ways first");
@@ -271,14 +274,34 @@ Json Answers::way_drawn(const Fields& request, ScreenPicture& pixels) {
     const std::vector<ColourRun> runs = runs_to_knit(blank_to_knit(), way.painted, paint);
     FabricPicture fabric = cloths_.fabric(runs.front(), table_.settled().knitting, fabric_request(request));
     Json json = fabric_json(fabric);
-    pixels = std::move(fabric.picture);
+    pixels.keep(std::move(fabric.picture));
     return json;
 }
 
 // ---- places
 
+Answers::DrawnSocks Answers::drawn_socks(const Fields& said) {
+    DrawnSocks out;
+    const auto scale = said.number("pixels_per_cm", {0.5, 10'000});
+    const Json* socks = said.list("socks");
+    if (!scale || !socks) said.refuse(scale ? "socks" : "pixels_per_cm", "is missing");
+    out.pixels_per_cm = *scale;
+    for (const Json& sock : *socks) {
+        const Fields fields(sock, "sock");
+        constexpr NumberRange kPixels{0, 1e6};
+        const auto side = [&](const char* field) {
+            const auto pixels = fields.whole(field, kPixels);
+            if (!pixels) fields.refuse(field, "is missing");
+            return static_cast<int>(*pixels);
+        };
+        out.places.push_back({ball_of(fields, 1), side("x"), side("y"), side("width"), side("height")});
+    }
+    return out;
+}
+
 Json Answers::place(const Json& object) {
     const Fields request(object, "place");
+    if (const Json* drawn = request.object("drawn")) drawn_ = drawn_socks(Fields(*drawn, "drawn"));
     const TablePlaces places(table_);
     constexpr NumberRange kAny{-1e7, 1e7};
     const auto at = [&](const Fields& fields, const char* field) {
@@ -308,10 +331,10 @@ Json Answers::place(const Json& object) {
     if (const Json* sock = request.object("sock")) {
         const Fields fields(*sock, "sock");
         const double x = at(fields, "x"), y = at(fields, "y");
-        for (const SockPlace& drawn : drawn_socks_) {
+        for (const SockPlace& drawn : drawn_.places) {
             if (x < drawn.x || y < drawn.y || x >= drawn.x + drawn.width || y >= drawn.y + drawn.height) continue;
-            const auto mm = socks_.knitted_mm(table_, {(x - drawn.x - drawn.width / 2.0) / drawn_pixels_per_cm_,
-                                                       (y - drawn.y - drawn.height / 2.0) / drawn_pixels_per_cm_});
+            const auto mm = socks_.knitted_mm(table_, {(x - drawn.x - drawn.width / 2.0) / drawn_.pixels_per_cm,
+                                                       (y - drawn.y - drawn.height / 2.0) / drawn_.pixels_per_cm});
             if (!mm) return nothing;
             const bool far = table_.state().knitting.from == KnittingState::From::far_end;
             Json json = from_mm(far ? places.yarn_length_mm() - *mm : *mm);
@@ -328,7 +351,7 @@ Json Answers::found_place(const TablePlaces& places, const BlankLoop& loop, doub
     const bool far = table_.state().knitting.from == KnittingState::From::far_end;
     const bool sock = table_.settled().knitting.sock.has_value();
     std::optional<SockPlaces::Point> point;
-    if (sock && !drawn_socks_.empty())
+    if (sock && !drawn_.places.empty())
         point = socks_.point_of(table_, far ? places.yarn_length_mm() - yarn_mm : yarn_mm);
     Json balls = Json::array();
     for (std::size_t s = 0; s < table_.strands().size(); ++s) {
@@ -345,10 +368,10 @@ Json Answers::found_place(const TablePlaces& places, const BlankLoop& loop, doub
             ball["sock_round"] = in_sock->round;
             ball["section"] = section_in_words(in_sock->section);
         }
-        for (const SockPlace& drawn : drawn_socks_)
+        for (const SockPlace& drawn : drawn_.places)
             if (point && drawn.ball == static_cast<int>(s + 1))
-                ball["sock"] = {{"x", drawn.x + drawn.width / 2.0 + point->x_cm * drawn_pixels_per_cm_},
-                                {"y", drawn.y + drawn.height / 2.0 + point->y_cm * drawn_pixels_per_cm_}};
+                ball["sock"] = {{"x", drawn.x + drawn.width / 2.0 + point->x_cm * drawn_.pixels_per_cm},
+                                {"y", drawn.y + drawn.height / 2.0 + point->y_cm * drawn_.pixels_per_cm}};
         balls.push_back(ball);
     }
     return {{"blank",
@@ -374,6 +397,9 @@ Json Answers::weighed(const Json& object) const {
     for (const Weighed::Coming& next : found.coming)
         coming.push_back({{"hex", hex(next.colour)},
                           {"name", next.name},
+                          {"flecks", next.flecked_with ? Json{{"hex", hex(next.flecked_with->colour)},
+                                                              {"name", next.flecked_with->name}}
+                                                       : Json(nullptr)},
                           {"cm", rounded(next.length_mm / 10, 1)},
                           {"rounds", rounded(next.rounds, 2)}});
     Json json{{"used_m", found.used_m},
@@ -563,7 +589,7 @@ Json Answers::nudge_found() const {
 
 // ---- files
 
-Json Answers::file(const Json& object, ScreenPicture& pixels) const {
+Json Answers::file(const Json& object, ShownPicture& pixels) const {
     const Fields request(object, "file");
     enum class What { yarn, runs, design, stencil };
     const auto what = request.choice<What>("what", {{"yarn.csv", What::yarn},
@@ -581,8 +607,8 @@ Json Answers::file(const Json& object, ScreenPicture& pixels) const {
         case What::design:
             return {{"text", design_toml(table_.state())}};
         case What::stencil:
-            pixels = stencil_picture(table_, request.text("layer").value_or(""));
-            return sized(pixels);
+            pixels.keep(stencil_picture(table_, request.text("layer").value_or("")));
+            return sized(pixels.now());
     }
     return {};
 }

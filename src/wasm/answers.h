@@ -3,6 +3,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "loopread/lay/judging.h"
@@ -16,6 +17,21 @@
 
 namespace loopread::wasm {
 
+/// The picture that was drawn last: one of its own, or one that is kept elsewhere until the next is drawn.
+class ShownPicture {
+public:
+    void keep(ScreenPicture picture) {
+        own_ = std::move(picture);
+        shown_ = &own_;
+    }
+    void point_at(const ScreenPicture& picture) { shown_ = &picture; }
+    const ScreenPicture& now() const { return *shown_; }
+
+private:
+    ScreenPicture own_;
+    const ScreenPicture* shown_ = &own_;
+};
+
 /// What a page asks of a dye table, as JSON.
 class Answers {
 public:
@@ -23,15 +39,16 @@ public:
 
     Json settled() const;
     Json told() const;
-    /// Draws into `pixels` and says how to find places in it.
-    Json drawn(const Json& request, ScreenPicture& pixels);
+    /// Draws and says how to find places in what was drawn.
+    Json drawn(const Json& request, ShownPicture& pixels);
+    /// "drawn" in a request: the socks on the screen, as another core drew them of the same state.
     Json place(const Json& request);
     Json weighed(const Json& request) const;
     /// A bounded piece of work each; anew where the state changed what it depends on.
     Json risk_step();
     Json ways_step();
     Json nudge_step();
-    Json file(const Json& request, ScreenPicture& pixels) const;
+    Json file(const Json& request, ShownPicture& pixels) const;
 
 private:
     struct Asked {  // what slow answers depend on
@@ -45,10 +62,10 @@ private:
     BlankToKnit blank_to_knit() const;
     LaidAs way_of(const Way& way) const;
 
-    Json blank_drawn(const Fields& request, ScreenPicture& pixels);
-    Json fabric_drawn(const Fields& request, ScreenPicture& pixels);
-    Json sock_drawn(const Fields& request, ScreenPicture& pixels);
-    Json way_drawn(const Fields& request, ScreenPicture& pixels);
+    Json blank_drawn(const Fields& request, ShownPicture& pixels);
+    Json fabric_drawn(const Fields& request, ShownPicture& pixels);
+    Json sock_drawn(const Fields& request, ShownPicture& pixels);
+    Json way_drawn(const Fields& request, ShownPicture& pixels);
     Json found_place(const TablePlaces& places, const BlankLoop& loop, double yarn_mm);
     Json nudge_found() const;
     Json risk_told() const;
@@ -56,8 +73,12 @@ private:
     DyeTable& table_;
     ClothPictures& cloths_;
     SockPlaces socks_;
-    std::vector<SockPlace> drawn_socks_;
-    double drawn_pixels_per_cm_ = 1;
+    struct DrawnSocks {
+        std::vector<SockPlace> places;
+        double pixels_per_cm = 1;
+    };
+    static DrawnSocks drawn_socks(const Fields& said);
+    DrawnSocks drawn_;  // those on the screen
 
     struct Risk {
         Asked asked;

@@ -32,7 +32,7 @@ using namespace loopread::wasm;
 struct Room {
     std::vector<std::uint8_t> bytes;  // written by the page
     std::string answer;
-    ScreenPicture pixels;
+    ShownPicture pixels;
     DyeTable table;
     ClothPictures cloths;
     Answers answers{table, cloths};
@@ -92,7 +92,7 @@ EMSCRIPTEN_KEEPALIVE void* lr_room(std::size_t bytes) {
 }
 
 EMSCRIPTEN_KEEPALIVE const void* lr_pixels() {
-    return room().pixels.rgba.data();
+    return room().pixels.now().rgba.data();
 }
 
 EMSCRIPTEN_KEEPALIVE const char* lr_version() {

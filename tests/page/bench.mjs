@@ -8,19 +8,40 @@ const kStarts = 7, kTries = 30;
 const median = (list) => [...list].sort((a, b) => a - b)[list.length >> 1];
 const row = (what, number, unit) => console.log(what.padEnd(52) + ' ' + number.toFixed(unit === 'MB' ? 2 : 0).padStart(7) + ' ' + unit);
 
-/// Takes the time from a moment that `began` gives until the picture of the knitting has changed and was put on screen.
+/// Takes the time from a moment that `began` gives until a picture of the knitting that differs from the last one has
+/// been handed over to be put on the screen: a message posted in a frame comes back when the frame was painted.
 const watchKnitting = (page) => page.evaluate(() => {
   window.began = null;
   window.took = null;
   const canvas = document.querySelector('#knit-canvas');
-  let before = canvas.toDataURL();
-  table.pictures.on(() => requestAnimationFrame(() => {
-    if (window.began === null || window.took !== null) return;
+  let before = canvas.toDataURL(), isAwaited = false, isInFrame = false;
+  const nextFrame = window.requestAnimationFrame.bind(window);
+  window.requestAnimationFrame = (does) => nextFrame((at) => {
+    isInFrame = true;
+    try { does(at); } finally { isInFrame = false; }
+  });
+  const painted = () => {
     const shown = performance.now(), now = canvas.toDataURL();
-    if (now === before) return;
+    isAwaited = false;
+    if (window.began === null || window.took !== null || now === before) return;
     before = now;
     window.took = shown - window.began;
-  }));
+  };
+  const atEndOfFrame = () => {
+    const { port1, port2 } = new MessageChannel();
+    port1.onmessage = painted;
+    port2.postMessage(null);
+  };
+  for (const name of ['putImageData', 'drawImage']) {
+    const draws = CanvasRenderingContext2D.prototype[name];
+    CanvasRenderingContext2D.prototype[name] = function (...inputs) {
+      draws.apply(this, inputs);
+      if (this.canvas !== canvas || isAwaited) return;
+      isAwaited = true;
+      if (isInFrame) atEndOfFrame();
+      else nextFrame(atEndOfFrame);
+    };
+  }
 });
 
 async function timesOf(page, does) {
@@ -44,13 +65,15 @@ const changeStitches = (page) => (i) => page.evaluate((more) => {
 
 const browser = await launched();
 try {
-  const starts = [];
+  const starts = [], blanks = [];
   for (let i = 0; i < kStarts; i += 1) {
     const table = await TablePage.opened(browser, file);
     starts.push(await table.page.evaluate(() => window.readyAt));
+    blanks.push(await table.page.evaluate(() => window.blankAt));
     await table.close();
   }
   console.log(`The dye table in Chromium, medians (${kStarts} starts, ${kTries} tries of the rest)`);
+  row('from disk: blank and yarn on screen', median(blanks), 'ms');
   row('ready from disk: blank, yarn and socks on screen', median(starts), 'ms');
 
   const table = await TablePage.opened(browser, file), { page } = table;

@@ -284,6 +284,64 @@ describe('painting', { concurrency: 2 }, () => {
     await table.until((doc) => Math.abs(doc.layers[0].level - 0.7) < 0.011);  // from the far end; kept to a hundredth
   });
 
+  tableTest('bands are dragged along the blank, taken hold of anywhere, and repeat', async (table, page) => {
+    await page.click('[data-empty]');
+    await page.click('[data-tool="bands"]');
+    const blank = await table.box('#blank-canvas');
+    await page.waitForSelector('#blank-frame .grip-on-cloth');
+    const drag = async (by) => {
+      await page.mouse.move(blank.x + 50, blank.y + 300);
+      await page.mouse.down();
+      await page.mouse.move(blank.x + 50, blank.y + 300 + by / 86 * blank.height, { steps: 6 });
+      await page.mouse.up();
+    };
+    await drag(2.5);
+    await table.until((doc) => Math.abs(doc.layers[0].start_cm - 2.5) < 0.16);  // kept to 0.1 cm; a pixel is 0.15
+    await drag(7);  // a band of 2 and a gap of 4: as 1 cm farther
+    await table.until((doc) => doc.layers[0].start_cm > 3);
+    const again = (await table.document()).layers[0].start_cm;
+    assert.ok(Math.abs(again - 3.5) < 0.32, again + ' cm');
+    await page.keyboard.press('Control+z');
+    await page.keyboard.press('Control+z');
+    await table.until((doc) => doc.layers[0].start_cm === 0);
+  });
+
+  tableTest('a stencil of her own is printed where it is black', async (table, page) => {
+    await page.click('[data-empty]');
+    await page.click('[data-tool="motif"]');
+    await table.drawn();
+    const before = (await shownPixels(page))[0];
+    await page.setInputFiles('input[aria-label^="Your own stencil"]', sample(kStencils[0]));
+    await table.until((doc) => doc.layers[0].shape === 'mask' && doc.layers[0].name === 'lanterns-stencil-1.png');
+    await page.evaluate(() => table.state.change((doc) => { Object.assign(doc.layers[0], { repeat: null, places: [120, 430], size_cm: 60, turn_deg: 0, penetration: 1 }); }));
+    await table.drawn();
+    const now = (await shownPixels(page))[0];
+    assert.notEqual(now, before);
+    // 60 cm long in the middle of the blank, looked at in 1 cm parts of 24 x 80 cm of it.
+    const [stencil, dyed] = await page.evaluate(async (bytes) => {
+      const raw = Uint8Array.from(atob(bytes), (letter) => letter.charCodeAt(0));
+      const picture = await createImageBitmap(new Blob([raw])), longest = Math.max(picture.width, picture.height);
+      const pixels = (draws) => {
+        const canvas = document.createElement('canvas');
+        [canvas.width, canvas.height] = [24, 80];
+        const context = canvas.getContext('2d');
+        context.imageSmoothingQuality = 'high';
+        context.fillStyle = '#fff';
+        context.fillRect(0, 0, 24, 80);
+        draws(context);
+        const { data } = context.getImageData(0, 0, 24, 80);
+        return Array.from({ length: 24 * 80 }, (none, i) => data[4 * i + 1]);
+      };
+      const [wide, long] = [picture.width / longest * 60, picture.height / longest * 60];  // cm, and pixels of these
+      const blank = document.querySelector('#blank-canvas');
+      return [pixels((context) => context.drawImage(picture, 12 - wide / 2, 40 - long / 2, wide, long)),
+        pixels((context) => context.drawImage(blank, 0, -3, 24, 86))];
+    }, readFileSync(sample(kStencils[0])).toString('base64'));
+    const mean = (list) => list.reduce((sum, value) => sum + value, 0) / list.length;
+    const under = (isBlack) => mean(dyed.filter((value, i) => isBlack === (stencil[i] < 64) && (stencil[i] < 64 || stencil[i] > 240)));
+    assert.ok(under(false) - under(true) > 60, under(true) + ' where it is black, ' + under(false) + ' beside');
+  });
+
   tableTest('a finger paints on a phone and does not move the page', async (table, page) => {
     await page.click('#paint');
     await page.locator('#blank-canvas').scrollIntoViewIfNeeded();
@@ -398,13 +456,30 @@ describe('questions', { concurrency: 2 }, () => {
     }
   });
 
+  tableTest('where the balls differ both are said in the same size', async (table, page) => {
+    await page.evaluate(() => {
+      const { told } = table.pictures;
+      told.balls[1] = { ...told.balls[1], sentence: 'Speckled all over. Clear contrast (colour range 20).' };
+      told.sentence = told.balls.map((ball) => ball.name + ': ' + ball.sentence).join(' ');
+      table.told.show();
+    });
+    const heads = await page.$$eval('#sentence > *', (nodes) => nodes.map((node) => [node.textContent.trim(), getComputedStyle(node).fontSize]));
+    assert.equal(heads.length, 2);
+    assert.match(heads[0][0], /^Ball A: /);
+    assert.equal(heads[1][0], 'Ball B: Speckled all over.');
+    assert.equal(heads[0][1], heads[1][1]);
+  });
+
   tableTest('a half-knitted ball weighed tells the row of the blank that the needles are in', async (table, page) => {
     await page.fill('#weigh-grams', '20');
     // 30 of 50 g are knitted: 126.6 of 211 m, and every row takes the same.
     const row = Math.ceil(0.6 * 211000 / kStartRowMm);
     await page.waitForFunction((words) => document.querySelector('#weigh-words').textContent.includes(words), `row ${row} of 214`);
     assert.match(await page.textContent('#weigh-words'), /127 m knitted, 84 m left/);
-    assert.ok(await page.locator('#weigh-coming li').count() > 0);
+    const coming = await page.locator('#weigh-coming li').allTextContents();
+    assert.ok(coming.length > 0);
+    const kShortestCm = 8;  // what is shorter is a fleck
+    for (const text of coming) assert.ok(Number(/: (\d+) cm/.exec(text)[1]) >= kShortestCm, text);
     await page.fill('#weigh-grams', '90');
     await page.waitForFunction(() => /between 0 and 50 g/.test(document.querySelector('#weigh-words').textContent));
   });
@@ -513,6 +588,49 @@ describe('keeping', { concurrency: 2 }, () => {
       const [download] = await Promise.all([page.waitForEvent('download'), page.click(`#take [data-take="${what}"]`)]);
       assert.equal(readFileSync(await download.path()).subarray(0, start.length).toString('latin1'), start, what);
     }
+  });
+
+  /// The parts of a zip file without packing (PKWARE APPNOTE 4.3): name to bytes.
+  function unzipped(bytes) {
+    const parts = new Map();
+    for (let at = 0; bytes.readUInt32LE(at) === 0x04034b50;) {
+      const size = bytes.readUInt32LE(at + 18), named = bytes.readUInt16LE(at + 26), begins = at + 30 + named + bytes.readUInt16LE(at + 28);
+      parts.set(bytes.subarray(at + 30, at + 30 + named).toString(), bytes.subarray(begins, begins + size));
+      at = begins + size;
+    }
+    return parts;
+  }
+
+  tableTest('a design taken away holds the picture alone, its stencils and a file that the program reads', async (table, page) => {
+    await page.click('[data-empty]');
+    await table.layPicture(sample('gulls.png'));
+    await page.click('[data-tool="bands"]');
+    await table.drawn();
+    const [download] = await Promise.all([page.waitForEvent('download'), page.click('#take [data-take="design"]')]);
+    const parts = unzipped(readFileSync(await download.path()));
+    assert.deepEqual([...parts.keys()].sort(), ['design.png', 'design.toml', 'picture.png', 'stencil-1.png']);
+    const folder = inFolder('taken');
+    mkdirSync(folder, { recursive: true });
+    for (const [name, bytes] of parts) writeFileSync(join(folder, name), bytes);
+    const like = async (file, other) => page.evaluate(async (both) => {
+      const [a, b] = await Promise.all(both.map(async (bytes) => {
+        const raw = Uint8Array.from(atob(bytes), (letter) => letter.charCodeAt(0)), canvas = document.createElement('canvas');
+        [canvas.width, canvas.height] = [240, 860];
+        const context = canvas.getContext('2d');
+        context.imageSmoothingQuality = 'high';
+        context.drawImage(await createImageBitmap(new Blob([raw])), 0, 0, 240, 860);
+        return context.getImageData(0, 0, 240, 860).data;
+      }));
+      return a.reduce((sum, value, i) => sum + Math.abs(value - b[i]), 0) / a.length;
+    }, [file, other].map((name) => readFileSync(name).toString('base64')));
+    const alone = await like(join(folder, 'picture.png'), sample('gulls.png')), painted = await like(join(folder, 'design.png'), sample('gulls.png'));
+    const kRoundings = 3;  // codes of 255, mean: the raster's pixels are not the sample's
+    assert.ok(alone < kRoundings, 'the picture alone is off by ' + alone);
+    assert.ok(painted > 3 * kRoundings, 'the design has no bands: off by ' + painted);
+    execFileSync(kProgram, ['unravel', join(folder, 'design.toml'), '-o', join(folder, 'out')], { stdio: 'pipe' });
+    assert.ok(statSync(join(folder, 'out', 'yarn.csv')).size > 1e5);
+    await table.drawn();  // and the table shows what it did: with bands
+    assert.equal((await table.document()).layers.length, 1);
   });
 });
 

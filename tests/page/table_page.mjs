@@ -38,9 +38,11 @@ export class TablePage {
   async load() {
     await this.page.addInitScript(() => {
       window.refused = [];  // by the page's own security policy
-      window.readyAt = null;  // ms after the file was opened: all three pictures are drawn
+      window.readyAt = window.blankAt = null;  // ms after the file was opened: all three pictures are drawn; the first two
       const look = () => {
-        if (window.table && window.table.pictures && window.table.pictures.views.knit.told) window.readyAt = performance.now();
+        const views = window.table && window.table.pictures ? window.table.pictures.views : null;
+        if (views && views.ribbons.told && window.blankAt === null) window.blankAt = performance.now();
+        if (views && views.knit.told) window.readyAt = performance.now();
         else requestAnimationFrame(look);
       };
       look();

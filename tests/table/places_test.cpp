@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <vector>
 
 #include "loopread/base/error.h"
+#include "loopread/colour/difference.h"
 #include "loopread/table/places.h"
 #include "table/table_scene.h"
 
@@ -99,6 +101,65 @@ TEST_SUITE("table") {
         CHECK(weighed(table, {1, 50, 50}).loop.row == 213);
         CHECK_THROWS_AS(weighed(table, {1, 60, 50}), Error);
         CHECK_THROWS_AS(weighed(table, {3, 10, 50}), Error);
+    }
+
+    TEST_CASE("what comes next are stretches that a knitter tells apart, of all the yarn that is left") {
+        // Boats over a dip, of which half reaches hidden yarn: flecked all over.
+        DyeTable table;
+        TableState state = harbour_table();
+        state.blank = {};
+        state.knitting = {};
+        table.apply(state);
+        constexpr double kFleckMm = 80;  // stated in places.cpp
+        constexpr double kAlike = 5;     // CIEDE2000
+        int flecked = 0;
+        for (const double grams : {50.0, 37.5, 22.0, 6.0}) {
+            const Weighed weighed = loopread::weighed(table, {1, grams, 50});
+            CAPTURE(grams);
+            REQUIRE_FALSE(weighed.coming.empty());
+            for (std::size_t i = 0; i < weighed.coming.size(); ++i) {
+                const Weighed::Coming& next = weighed.coming[i];
+                CAPTURE(i);
+                if (weighed.coming.size() > 1) CHECK(next.length_mm >= kFleckMm);
+                if (i > 0)
+                    CHECK(delta_e_2000(lab_from_linear(next.colour), lab_from_linear(weighed.coming[i - 1].colour)) >=
+                          kAlike);
+                if (!next.flecked_with) continue;
+                ++flecked;
+                CHECK(next.flecked_with->name != next.name);
+                CHECK(delta_e_2000(lab_from_linear(next.colour), lab_from_linear(next.flecked_with->colour)) >= kAlike);
+            }
+        }
+        CHECK(flecked > 0);
+        double sum = 0;
+        const Weighed last = weighed(table, {1, 1, 50});  // 4.22 m
+        for (const Weighed::Coming& next : last.coming) sum += next.length_mm;
+        CHECK(sum <= 1000 * last.left_m + 1e-6);
+        if (last.coming.size() < 6) CHECK(sum == doctest::Approx(1000 * last.left_m));
+    }
+
+    TEST_CASE("bands wider than a fleck stay colours of their own") {
+        DyeTable table;
+        TableState state;
+        Bands bands;
+        bands.width_cm = bands.gap_cm = 4;
+        bands.soft_cm = 0;
+        TableLayer dyed = layer("bands", bands);
+        dyed.penetration = 1;
+        state.layers.push_back(dyed);
+        state.dye.creep_mm = 0;
+        table.apply(state);
+        const Weighed all = weighed(table, {1, 50, 50});
+        // 4 cm of the blank's 86 hold 4/86 of its 211 m; the first band begins at the edge. A row of ten at either side
+        // lies half in the band, and is a stretch of its own.
+        const double band_mm = 211'000 * 4 / 86.0;
+        constexpr double kTwoRows = 0.2;
+        std::vector<Weighed::Coming> wide;
+        for (const Weighed::Coming& next : all.coming)
+            if (next.length_mm > band_mm / 2) wide.push_back(next);
+        REQUIRE(wide.size() >= 2);
+        for (const Weighed::Coming& next : wide) CHECK(next.length_mm == doctest::Approx(band_mm).epsilon(kTwoRows));
+        for (std::size_t i = 1; i < wide.size(); ++i) CHECK(wide[i].name != wide[i - 1].name);
     }
 
     TEST_CASE("a place of the sock leads to its yarn and back") {

@@ -338,6 +338,33 @@ TEST_SUITE("table") {
         for (const ToldLayer& layer_told : told.layers) CHECK(layer_told.contrast_l < -5);  // dyes darken
     }
 
+    TEST_CASE("a layer as it lies is its full amount times its strength, brushed on or turned") {
+        DyeTable table;
+        TableState state = harbour_table();
+        for (std::size_t i = 0; i < state.layers.size(); ++i)
+            state.layers[i].strength = 0.9 - 0.3 * static_cast<double>(i);
+        state.layers[1].on = TableLayer::Shown::no;
+        const auto check = [&] {
+            table.apply(state);
+            std::vector<const TableLayer*> on;
+            for (const TableLayer& layer : state.layers)
+                if (layer.on == TableLayer::Shown::yes) on.push_back(&layer);
+            const std::vector<const Plane*> laid = table.laid_layers();
+            REQUIRE(laid.size() == on.size());
+            for (std::size_t i = 0; i < on.size(); ++i) {
+                Plane wanted = table.layer_amount(*on[i]);
+                for (double& amount : wanted) amount *= on[i]->strength;
+                CHECK(std::equal(wanted.begin(), wanted.end(), laid[i]->begin(), laid[i]->end()));
+            }
+        };
+        check();
+        std::get<Brush>(state.layers[2].form).strokes.back().points.push_back({70, 140});
+        check();
+        state.layers[1].on = TableLayer::Shown::yes;
+        state.way.rotate = QuarterTurn::clockwise_90;
+        check();
+    }
+
     TEST_CASE("a count that makes no sock is shown as plain knitting, with the reason") {
         TableState state;
         state.knitting.stitches = 66;

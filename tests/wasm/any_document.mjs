@@ -99,9 +99,10 @@ for (const text of ['', '{', '[]', 'null', '"x"', '{"a":', '['.repeat(5000), '{"
 if (!tried('the good document again', 'apply', good)) faults.push('the good document is refused at the end');
 for (const name of ['draw', 'place', 'weigh', 'files'])
     for (let i = 0; i < 60; ++i) {
-        const fields = ['what', 'width', 'height', 'ball', 'quick', 'from_round', 'way', 'lines', 'blank', 'yarn', 'fabric', 'sock', 'mm', 'grams_left', 'from_full_g', 'layer'];
+        const fields = ['what', 'width', 'height', 'ball', 'quick', 'from_round', 'way', 'lines', 'blank', 'yarn', 'fabric', 'sock', 'drawn', 'mm', 'grams_left', 'from_full_g', 'layer'];
         const request = {};
-        for (let n = 0; n < 4; ++n) request[oneOf(fields)] = oneOf([...odd, 'fabric', 'blank', { mm: 5 }, { x_mm: 1, y_mm: 1 }, { round: 1, stitch: 2 }, { x: 1, y: 1 }, 200]);
+        for (let n = 0; n < 4; ++n) request[oneOf(fields)] = oneOf([...odd, 'fabric', 'blank', { mm: 5 }, { x_mm: 1, y_mm: 1 }, { round: 1, stitch: 2 }, { x: 1, y: 1 }, 200,
+            { pixels_per_cm: 14, socks: [{ ball: 1, x: 0, y: 0, width: 90, height: 120 }] }, { pixels_per_cm: 0, socks: [] }, { pixels_per_cm: 9, socks: [7] }]);
         tried(`${name} ${JSON.stringify(request)}`, name, request);
     }
 for (const [slot, width, height] of [[-1, 1, 1], [99, 1, 1], [2, 100, 100], [2, -5, 3], [2, 1 << 20, 1 << 20]]) core.setPicture(slot, width, height, new Uint8Array(8));

@@ -13,6 +13,7 @@ namespace loopread {
 
 struct PictureBox {
     int width = 0, height = 0;
+    bool operator==(const PictureBox&) const = default;
 };
 /// quick: whole pixels a stitch and a row, every loop alike; lively: as on the command line's sheets.
 enum class Drawing { quick, lively };
@@ -36,6 +37,7 @@ struct FabricRequest {
     int ball = 1;
     int from_round = 0;
     Drawing drawing = Drawing::quick;
+    bool operator==(const FabricRequest&) const = default;
 };
 
 /// Lines of yarn, wrapped like text, ball A above ball B; each begins at the left, the end that comes off first on top.
@@ -61,6 +63,7 @@ struct SockPicture {
     ScreenPicture picture;
     std::vector<SockPlace> socks;
     double pixels_per_cm = 0;
+    bool fine = false;  ///< a lively drawing would be the same
 };
 struct SockRequest {
     PictureBox box;
@@ -79,18 +82,21 @@ ScreenPicture stencil_picture(const DyeTable& table, const std::string& layer_id
 /// A picture as a screen takes it: paper is transparent, a shadow on it see-through black.
 ScreenPicture on_screen(const Image& image, LinearRgb paper);
 
-/// Draws blank and fabric, and keeps what the next picture can use again.
+/// Draws blank, ribbons and fabric of one table, and keeps the latest ones: of a picture asked for again only what
+/// changed is drawn, to the bit as if all were. A picture lives until the next one is drawn.
 class ClothPictures {
 public:
-    /// Of the blank only the courses that changed are drawn again.
     const BlankPicture& blank(const DyeTable& table, PictureBox box, Drawing drawing);
-    FabricPicture fabric(const DyeTable& table, const FabricRequest& request);
+    const RibbonPicture& ribbons(const DyeTable& table, PictureBox box, int lines_a_ball);
+    const FabricPicture& fabric(const DyeTable& table, const FabricRequest& request);
     /// The same of any run, knitted plain as the table's knitting is.
     FabricPicture fabric(const ColourRun& run, const TableKnitting& knitting, const FabricRequest& request);
 
 private:
     const QuickStamp& stamp(const LoopShape& shape, int strands, const QuickLook& look);
     const LoopShape& stitch_shape(const TableKnitting& knitting);
+    void draw_quickly(const DyeTable& table, const QuickLook& look);
+    FabricPicture lively(const ColourRun& run, const TableKnitting& knitting, FabricPicture out);
 
     struct KnownStamp {
         LoopProportions proportions;
@@ -106,11 +112,27 @@ private:
         std::uint64_t yarn_version = 0;
         QuickLook look;
         LoopProportions proportions;
-        std::optional<QuickCloth> cloth;
         BlankLayout layout;
+        QuickCloth cloth;
+        BlankPicture shown;
     };
-    DrawnBlank drawn_;
-    BlankPicture blank_;
+    std::deque<DrawnBlank> blanks_;  // the latest first
+    BlankPicture lively_blank_;
+    struct DrawnRibbons {
+        std::uint64_t yarn_version = 0;
+        PictureBox box;
+        int lines_a_ball = 0;
+        BlankLayout layout;
+        RibbonPicture shown;
+    };
+    std::optional<DrawnRibbons> ribbons_;
+    struct DrawnFabric {
+        DyeTable::Versions versions;
+        FabricRequest request;
+        FabricPicture shown;
+    };
+    std::deque<DrawnFabric> fabrics_;  // the latest first
+    FabricPicture lively_fabric_;
 };
 
 }  // namespace loopread

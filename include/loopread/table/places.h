@@ -97,13 +97,18 @@ struct Weighed {
     BlankLoop loop;
     std::optional<SockStitch> sock;
     std::optional<PlainStitch> plain;
+    struct Fleck {
+        LinearRgb colour;
+        std::string name;
+    };
     struct Coming {
         LinearRgb colour;
         std::string name;
+        std::optional<Fleck> flecked_with;  ///< what else is in it, in stretches too short to be a colour of their own
         double length_mm = 0;
         double rounds = 0;
     };
-    std::vector<Coming> coming;  ///< the next few colours
+    std::vector<Coming> coming;  ///< the next few colours, as a knitter sees them
     std::string words;
 };
 struct BallOnScale {

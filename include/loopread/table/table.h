@@ -60,6 +60,9 @@ public:
     /// How much of its dye a layer puts where, as the design lies now, of its full strength and before it creeps.
     Plane layer_amount(const TableLayer& layer) const;
 
+    /// The same of every layer that is on, in their order, each of its own strength.
+    std::vector<const Plane*> laid_layers() const;
+
     /// The picture as it lies on the raster, if there is one.
     const Image* laid_picture() const;
 
