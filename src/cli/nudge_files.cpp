@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "cli/design_files.h"
 #include "cli/progress.h"
 #include "loopread/base/text.h"
 #include "loopread/blank/design_picture.h"
@@ -39,31 +40,6 @@ Picture8 before_and_after(const NudgeTrials& trials, const Knitting& knitting, c
     return fabric_sheet(panels, scale);
 }
 
-/// The layers of the design over their nudged stencils.
-/// @param ground_picture  instead of its colour or fade; may be empty
-std::string nudged_toml(const Design& design, const std::vector<std::string>& stencils,
-                        const std::string& ground_picture) {
-    std::string toml = "undyed = " + toml_text(hex_text(design.undyed)) + "\n\n[ground]\n";
-    if (!ground_picture.empty()) {
-        toml += "picture = " + toml_text(ground_picture) + "\n";
-    } else if (design.ground.colours.size() == 1) {
-        toml += "colour = " + toml_text(hex_text(design.ground.colours.front())) + "\n";
-    } else {
-        toml += "fade = [";
-        for (std::size_t i = 0; i < design.ground.colours.size(); ++i)
-            toml += (i == 0 ? "" : ", ") + toml_text(hex_text(design.ground.colours[i]));
-        toml += "]\n";
-        if (design.ground.along == DesignGround::Along::width) toml += "along = \"width\"\n";
-    }
-    for (std::size_t i = 0; i < design.layers.size(); ++i) {
-        const DesignLayer& layer = design.layers[i];
-        toml += "\n[[layer]]\nname = " + toml_text(layer.name) + "\nstencil = " + toml_text(stencils[i]) +
-                "\ncolour = " + toml_text(hex_text(layer.colour)) + "\nstrength = " + number_text(layer.strength, 4) +
-                "\npenetration = " + number_text(layer.penetration, 4) + "\n";
-    }
-    return toml;
-}
-
 void add_design(NudgeFiles& out, const BlankSource& source, const Paint& paint) {
     out.files.emplace_back("nudged.png", png_bytes(encoded(design_picture(paint, paint.raster.rows))));
     if (!source.design()) return;
@@ -82,7 +58,7 @@ void add_design(NudgeFiles& out, const BlankSource& source, const Paint& paint) 
         ground = "nudged-ground.png";
         out.files.emplace_back(ground, png_bytes(encoded(paint.ground)));
     }
-    out.files.emplace_back("nudged.toml", nudged_toml(design, names, ground));
+    out.files.emplace_back("nudged.toml", design_toml(design, names, ground));
 }
 
 }  // namespace
