@@ -9,6 +9,7 @@
 #include "loopread/colour/names.h"
 #include "loopread/draw/overdye_sheet.h"
 #include "loopread/dye/cautions.h"
+#include "loopread/dye/paste.h"
 #include "loopread/overdye/strengths.h"
 #include "loopread/photo/write.h"
 
@@ -39,7 +40,7 @@ struct Ordered {
 struct OutcomeOfStrength {
     LinearRgb ground, dyed;
     Apart apart;
-    PasteMix mix;
+    PasteStep mix;
 };
 
 /// What a step's ground is told over: where the stencils of its ladder dye, whatever their strength.
@@ -58,17 +59,12 @@ OutcomeOfStrength outcome_of(const OverdyeInput& input, const Ordered& order, st
     const double strength = input.steps[layer].strength;
     outcome.dyed = overdyed(outcome.ground, order.paint.layers[layer].dye, strength * order.struck);
     outcome.apart = apart(lab_from_linear(outcome.dyed), lab_from_linear(outcome.ground), lost_under);
-    outcome.mix = paste_mix(strength);
+    outcome.mix = paste_step(strength);
     return outcome;
 }
 
 std::string held_word(const Apart& apart) {
     return apart.held == Held::holds ? "holds" : "lost";
-}
-
-std::string mix_words(const PasteMix& mix) {
-    if (mix.plain == 0) return "paste as it is, nothing added";
-    return "1 part paste to " + number_text(mix.plain, 2) + (mix.plain == 1 ? " part" : " parts") + " plain paste";
 }
 
 /// A name as a field of a file: no comma may split it.
@@ -146,8 +142,8 @@ private:
                 append_fixed(csv, row.apart.delta_l, 3);
                 csv += ",";
                 append_fixed(csv, row.apart.delta_e00, 3);
-                csv += "," + held_word(row.apart) + "," + number_text(row.mix.paste, 3) + "," +
-                       number_text(row.mix.plain, 3) + "," + number_text(input_.steps[i].strength, 6) + "," +
+                csv += "," + held_word(row.apart) + "," + number_text(row.mix.paste_parts, 3) + "," +
+                       number_text(row.mix.plain_parts, 3) + "," + number_text(input_.steps[i].strength, 6) + "," +
                        field(input_.steps[i].stencil) + "," + hex_text(srgb8_from_linear(row.ground)) + "," +
                        (row.apart.hue_tells ? "yes" : "no") + "\n";
             }
@@ -234,9 +230,9 @@ private:
                 {"delta_e00", rounded(row.apart.delta_e00, 3)},
                 {"verdict", held_word(row.apart)},
                 {"hue_tells", row.apart.hue_tells},
-                {"parts_paste", row.mix.paste},
-                {"parts_plain_paste", rounded(row.mix.plain, 3)},
-                {"mix", mix_words(row.mix)}};
+                {"parts_paste", row.mix.paste_parts},
+                {"parts_plain_paste", rounded(row.mix.plain_parts, 3)},
+                {"mix", in_words(row.mix)}};
     }
 
     static LinearRgb mean_ground(const Ordered& order) {
@@ -282,7 +278,7 @@ private:
                 input_.steps[i].strength == 1 ? std::string("Full strength") : input_.steps[i].words;
             panel.strengths.push_back(
                 {strength + " of " + plain_words(lab_from_linear(linear_from_srgb8(input_.design.layers[i].colour))),
-                 mix_words(row.mix), row.ground, row.dyed, row.apart});
+                 in_words(row.mix), row.ground, row.dyed, row.apart});
         }
         return panel;
     }

@@ -41,9 +41,4 @@ std::optional<std::vector<double>> even_strengths(LinearRgb ground, KOverS dye, 
     return strengths;
 }
 
-PasteMix paste_mix(double strength) {
-    require(strength > 0 && strength <= 1, "a paste is thinned, never thickened");
-    return {1, (1 - strength) / strength};
-}
-
 }  // namespace loopread

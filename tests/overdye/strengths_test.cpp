@@ -92,14 +92,4 @@ TEST_SUITE("overdye") {
         CHECK_FALSE(even_strengths(grey(0.1), dye_of(grey(0.8), grey(0.8)), 3, 1).has_value());
         CHECK_FALSE(even_strengths(grey(0.02), dye_of(grey(0.5), grey(0.8)), 3, 1).has_value());
     }
-
-    TEST_CASE("paste is thinned with plain paste: a quarter is one part to three") {
-        CHECK(paste_mix(1).plain == 0);
-        CHECK(paste_mix(0.5).plain == 1);
-        CHECK(paste_mix(0.25).plain == 3);
-        const PasteMix third = paste_mix(1.0 / 3);
-        CHECK(third.paste / (third.paste + third.plain) == doctest::Approx(1.0 / 3).epsilon(1e-12));
-        CHECK_THROWS_AS(paste_mix(1.5), std::logic_error);
-        CHECK_THROWS_AS(paste_mix(0), std::logic_error);
-    }
 }

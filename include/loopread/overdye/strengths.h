@@ -22,13 +22,4 @@ KOverS dye_of(LinearRgb full_strength, LinearRgb undyed);
 /// @return       nothing where the dye does not darken this ground
 std::optional<std::vector<double>> even_strengths(LinearRgb ground, KOverS dye, int steps, double full);
 
-/// What to stir together: plain paste has the thickener and no dye. Water instead would thin the paste, and it would
-/// run.
-struct PasteMix {
-    double paste = 1;  ///< parts of paste at full strength
-    double plain = 0;  ///< parts of plain paste
-};
-/// @param strength  over 0, at most 1 (require)
-PasteMix paste_mix(double strength);
-
 }  // namespace loopread
