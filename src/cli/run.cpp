@@ -8,13 +8,19 @@
 #include <vector>
 
 #include "cli/command.h"
+#include "cli/compare.h"
 #include "cli/config.h"
+#include "cli/contrast.h"
 #include "cli/count.h"
+#include "cli/dye.h"
 #include "cli/dyetable.h"
 #include "cli/knit.h"
 #include "cli/lay.h"
+#include "cli/listing.h"
+#include "cli/overdye.h"
 #include "cli/pooling.h"
 #include "cli/preview.h"
+#include "cli/skein.h"
 #include "cli/unravel.h"
 #include "loopread/base/error.h"
 
@@ -44,7 +50,13 @@ int parsed_and_run(int argc, const char* const* argv, std::ostream& out) {
     add_knit(app, action);
     add_pooling(app, action);
     add_lay(app, action);
+    add_contrast(app, action);
     add_count(app, action);
+    add_compare(app, action);
+    add_overdye(app, action);
+    add_dye(app, action);
+    add_skein(app, action);
+    add_listing(app, action);
     add_dyetable(app, action);
     std::vector<std::string> arguments = with_config(std::vector<std::string>(argv + 1, argv + argc));
     const std::string first = arguments.empty() ? "" : arguments.front();

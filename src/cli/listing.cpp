@@ -1,0 +1,86 @@
+#include "cli/listing.h"
+
+#include <CLI/CLI.hpp>
+#include <memory>
+
+#include "cli/listing_facts.h"
+#include "cli/listing_folder.h"
+#include "cli/listing_set.h"
+#include "loopread/base/error.h"
+
+namespace loopread::cli {
+namespace {
+
+void run_one(const ListingOptions& options, const ListingRequest& request, Outputs& outputs, std::ostream& out) {
+    const ListingSet set = listing_set(options.image, options, request, outputs);
+    outputs.write();
+    report(out, options.common, set.summary, outputs,
+           set.facts.title + ": " + look_in_words(set.facts) + "\nLook at " +
+               (options.common.output / "contact-sheet.jpg").string());
+}
+
+void run_listing(const ListingOptions& options, std::ostream& out) {
+    Outputs outputs = Outputs::into_folder(options.common.output);
+    if (!options.common.config.empty()) outputs.keep_safe(options.common.config);
+    const ListingRequest request = listing_request(options, outputs);
+    const Knitting typed = settled(options.knitting, 2);  // slips are told before any picture is read
+    risk_options(options.chance, options.common.seed);
+    if (typed.shape != "sock")
+        throw Error(ErrorKind::usage, "--shape: a listing shows a pair of socks; see other shapes with loopread knit");
+    if (typed.alternate > 0)
+        throw Error(ErrorKind::usage, "--alternate: see it with loopread pooling or loopread knit");
+    std::error_code fault;
+    if (std::filesystem::is_directory(options.image, fault))
+        run_folder(options, request, out);
+    else
+        run_one(options, request, outputs, out);
+}
+
+void add_pictures(CLI::App& command, SkeinOptions& options) {
+    const auto option = [&](const std::string& name, std::string& value, const std::string& text) {
+        command.add_option(name, value, text)->group("The pictures")->capture_default_str();
+    };
+    command.add_option("--pixels", options.pixels, "longer side of each picture")
+        ->group("The pictures")
+        ->capture_default_str();
+    option("--aspect", options.aspect, "square, 4:3 or 4:5");
+    option("--on", options.on, "what things lie on: white, linen, slate or a colour");
+    option("--girth", options.girth, "once round the reel of the skein");
+    option("--ball", options.ball_weight, "weight of one strand, like 50g");
+}
+
+void add_words(CLI::App& command, ListingOptions& options) {
+    const std::string group = "The shop page";
+    command.add_option("--title", options.title, "name of the colourway (default: the file's name)")->group(group);
+    command.add_option("--maker", options.maker, "who dyed it")->group(group);
+    command.add_option("--words", options.words, "your own words about it")->group(group);
+    command
+        .add_option(
+            "--names", options.names,
+            "file with names for its colours: '#2f7d9b = Harbour' a line; names.txt in the folder is one to start from")
+        ->group(group);
+    command.add_option("--fibre", options.fibre, "fibres with their percentages: 'wool 75, nylon 25'")->group(group);
+    command.add_option("--offer", options.offer, "whole, ravelled or both")->group(group)->capture_default_str();
+    command.add_option("--address", options.address, "web address, for the code on the slip")->group(group);
+}
+
+}  // namespace
+
+void add_listing(CLI::App& app, Action& action) {
+    const auto options = std::make_shared<ListingOptions>();
+    CLI::App* command = app.add_subcommand("listing", "Pictures and facts for a shop page, and a slip for the parcel");
+    command->add_option("IMAGE", options->image, "a picture of the blank, a design.toml, or a folder of them")
+        ->required();
+    add_common(*command, options->common, "folder for the pictures, listing.txt and slip.html");
+    add_pictures(*command, options->wound);
+    add_words(*command, *options);
+    add_blank(*command, options->blank);
+    options->knitting.shape = "sock";
+    add_knitting(*command, options->knitting);
+    command->add_option("--knitters", options->chance.knitters, "simulated knitters behind the pool risk")
+        ->group("The shop page")
+        ->capture_default_str();
+    command->callback([options, &action] { action = [options](std::ostream& out) { run_listing(*options, out); }; });
+}
+
+}  // namespace loopread::cli
