@@ -230,7 +230,7 @@ private:
         if (!gone.empty() || !gone_in_knitting.empty()) {
             const ToldPair& first = gone.empty() ? *gone_in_knitting.front() : *gone.front();
             const std::string words = advice(first);
-            if (!words.empty()) found.advice = "For " + names(first) + ": " + words;
+            if (!words.empty()) found.advice = capitalised(names(first)) + ". " + words;
         }
         return found;
     }
