@@ -3,8 +3,8 @@ import { readFileSync, renameSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
-const kScripts = ['dom', 'state', 'bridge', 'fields', 'told', 'pair', 'pictures', 'layers', 'tools', 'pointing', 'settings', 'photo',
-  'slow', 'risk', 'ways', 'weigh', 'files', 'main'];
+const kScripts = ['dom', 'state', 'bridge', 'fields', 'told', 'pair', 'pictures', 'bench', 'layers', 'tools', 'pointing', 'settings', 'photo',
+  'slow', 'risk', 'ways', 'weigh', 'reading', 'mix', 'files', 'main'];
 
 const here = dirname(fileURLToPath(import.meta.url));
 const part = (name) => readFileSync(join(here, name), 'utf8');
@@ -26,7 +26,7 @@ if (!core || !out) {
 }
 const scripts = kScripts.map((name) => `<script>\n${inScript(part(name + '.js'))}</script>`).join('\n');
 let page = part('page.html');
-page = filled(page, '<!--part:style.css-->', part('style.css'));
+page = filled(page, '<!--part:style.css-->', part('style.css') + part('reading.css'));
 page = filled(page, '<!--scripts-->', scripts);
 page = filled(page, '<!--core-->', inScript(readFileSync(core, 'utf8')));
 writeFileSync(out + '.part', page);

@@ -67,7 +67,7 @@
     const rest = () => new Promise((go) => setTimeout(go, 0));
 
     async function answer(what, mine) {
-      const name = { risk: 'lr_risk_step', ways: 'lr_ways_step', nudge: 'lr_nudge_step' }[what];
+      const name = { risk: 'lr_risk_step', ways: 'lr_ways_step', nudge: 'lr_nudge_step', bench: 'lr_bench_step' }[what];
       let told, shown = 0;
       do {
         told = desk.asked(name);
@@ -85,6 +85,15 @@
         await rest();
         if (turn !== mine) return;
       }
+    }
+
+    /// The same layers in both orders.
+    async function orders(mine) {
+      const size = { what: 'order', width: 132, height: 400 };
+      const dipped = desk.draw({ ...size, order: 'dipped-first' });
+      await rest();
+      if (turn !== mine) return;
+      post({ what: 'orders', told: { done: 1 }, drawn: [dipped, desk.draw({ ...size, order: 'stencilled-first' })], turn: mine });
     }
 
     /// What would help most is known only with the ways.
@@ -113,6 +122,8 @@
           desk.lay(laid);
           desk.asked('lr_apply', message.doc);
           if (what === 'sketch') sketch(message);
+          else if (what === 'mix') post({ what, told: desk.asked('lr_mix', message.mix), turn: message.turn });
+          else if (what === 'orders') await orders(message.turn);
           else if (what !== 'prepare') await answer(what, message.turn);
         } catch (fault) {
           post({ what, fault: fault.message, turn: message.turn });
@@ -161,6 +172,7 @@
   bridge.told = () => desk.asked('lr_told');
   bridge.place = (request) => desk.asked('lr_place', request);
   bridge.weigh = (request) => desk.asked('lr_weigh', request);
+  bridge.mix = (request) => desk.asked('lr_mix', request);
   bridge.file = (what) => desk.asked('lr_files', { what }).text;
 
   const asImage = ({ told, bytes }) => ({ told, image: new ImageData(bytes, told.width, told.height) });
@@ -249,7 +261,7 @@
 
   /// Asks the slow questions about a document, in order; what was asked before is dropped. A sketch drops them too: ask
   /// again when the helper is free.
-  bridge.ask = (doc, questions) => { if (!sketching) send(doc, questions); };
+  bridge.ask = (doc, questions, more) => { if (!sketching) send(doc, questions, more); };
 
   table.bridge = bridge;
 })(table);

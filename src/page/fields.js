@@ -82,7 +82,7 @@
       input.setAttribute('aria-invalid', 'false');
       const settled = o.settled ? o.settled() : null;
       input.placeholder = Number.isFinite(settled) ? short(settled / u.per, o.whole ? 0 : 1) : '';
-      if (input.value === '' && o.settled) unit.textContent = (u.name ? u.name + ', ' : '') + 'worked out';
+      if (input.value === '' && o.settled) unit.textContent = (u.name ? u.name + ', ' : '') + (o.empty || 'worked out');
     };
     return node;
   }

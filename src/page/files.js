@@ -209,7 +209,8 @@
 
   async function takeDesign() {
     const parts = [['design.png', await pngOf(canvasOf(drawnSharp({})))],
-      ['design.toml', new Blob([table.bridge.file('design.toml')], { type: 'text/plain' })]];
+      ['design.toml', new Blob([table.bridge.file('design.toml')], { type: 'text/plain' })],
+      ['amounts.txt', new Blob([table.mix.text()], { type: 'text/plain' })]];
     // The ground that design.toml names: without what was painted over it.
     if (state.doc.picture) parts.push(['picture.png', await pngOf(canvasOf(drawnSharp({ layers: [] })))]);
     let number = 0;

@@ -19,7 +19,7 @@
     const id = state.newId(kind);
     state.change((doc) => {
       doc.layers.push({ id, kind, name: kNames[kind], colour: kStartColours[kind], strength: 1,
-        penetration: kind === 'dip' ? 1 : 0.4, on: true, way: { ...doc.way }, ...JSON.parse(JSON.stringify(state.kLayerKinds[kind])), ...more });
+        penetration: kind === 'dip' ? 1 : 0.4, on: true, way: { ...doc.way }, mix: { ...state.kLayerMix }, ...JSON.parse(JSON.stringify(state.kLayerKinds[kind])), ...more });
     });
     state.select(id);
     return id;
@@ -123,7 +123,7 @@
     name.update = () => { const now = state.layer(id); if (now && document.activeElement !== name) name.value = now.name; };
     const list = [name, f.colour({ label: 'Colour, at full strength', ...own(id, 'colour') }),
       f.slider({ label: 'Strength', ...own(id, 'strength'), min: 0, max: 1, step: 0.01, words: percent }),
-      ...kFieldsOf[layer.kind](id)];
+      table.bench.block(id), ...kFieldsOf[layer.kind](id)];
     if (layer.kind !== 'dip') {
       list.push(f.slider({ label: 'How deep the dye goes', ...own(id, 'penetration'), min: 0, max: 1, step: 0.05, words: kDepth,
         hint: 'Into yarn that lies hidden in the loops. Unreached yarn makes flecks.' }));

@@ -114,8 +114,8 @@
 
   async function startDocument() {
     const given = byId('start-state').textContent.trim();
-    state.keepUnder(given);
-    const kept = state.kept();
+    if (!table.reading.isOn) state.keepUnder(given);
+    const kept = table.reading.isOn ? table.reading.asLeft(given) : state.kept();
     for (const text of [kept, given]) {
       if (!text) continue;
       try {
@@ -133,12 +133,15 @@
 
   async function begin() {
     table.bridge.wake();
-    table.settings.begin();
+    if (table.reading.isOn) table.reading.begin();
+    else table.settings.begin();
     tabs();
-    keys();
     top();
-    table.photo.begin();
-    table.files.begin();
+    if (!table.reading.isOn) {
+      keys();
+      table.photo.begin();
+      table.files.begin();
+    }
     table.tools.choose('point');
     try {
       await table.bridge.start();
@@ -154,8 +157,12 @@
     state.select(state.doc.layers.length ? state.doc.layers[state.doc.layers.length - 1].id : null);
     state.on(follow);
     table.risk.begin();
-    table.ways.begin();
     table.weigh.begin();
+    if (!table.reading.isOn) {
+      table.ways.begin();
+      table.bench.begin();
+      table.mix.begin();
+    }
     table.slow.begin();
     main.showDocument();
     table.pictures.begin();

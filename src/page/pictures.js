@@ -88,7 +88,7 @@
   /// Drawn finer than shown: quick drawings take whole pixels for a row, and three would leave a third of the room.
   function drawBlank() {
     const view = views.blank, { width, height } = room(view), finer = kFiner / ratio();
-    if (width < 8 || !isNew(view, pictures.settled.yarn_version, width, height, pictures.close)) return;
+    if (width < 8 || height < 8 || !isNew(view, pictures.settled.yarn_version, width, height, pictures.close)) return;
     const box = [width, pictures.close ? 16 * width : height].map((side) => Math.min(kMostSide, Math.round(finer * side)));
     const drawn = table.bridge.sight({ what: 'blank', width: box[0], height: box[1], quick: true });
     put(view.canvas, drawn.image);
@@ -97,7 +97,7 @@
 
   function drawRibbons() {
     const view = views.ribbons, { width, height } = room(view);
-    if (width < 8 || !isNew(view, pictures.settled.yarn_version, width, height)) return;
+    if (width < 8 || height < 8 || !isNew(view, pictures.settled.yarn_version, width, height)) return;
     const drawn = table.bridge.draw({ what: 'ribbons', width, height });
     view.image = drawn.image;
     put(view.canvas, drawn.image);
@@ -108,7 +108,7 @@
   function drawFabric() {
     const view = views.knit, { width, height } = room(view), { settled } = pictures;
     const strands = table.state.doc.blank.strands === 1 ? 1 : 2;
-    if (width < 8 || !isNew(view, 'fabric', settled.yarn_version, settled.knitting_version, width, height, strands)) return;
+    if (width < 8 || height < 8 || !isNew(view, 'fabric', settled.yarn_version, settled.knitting_version, width, height, strands)) return;
     const gap = Math.round(14 * ratio());
     const each = Math.floor((width - (strands - 1) * gap) / strands);
     const context = view.canvas.getContext('2d'), pieces = [];

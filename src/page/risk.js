@@ -121,7 +121,7 @@
     if (told.done >= 1 && !clear.length) clear.push(el('li', { text: 'No length is clear for everyone.' }));
     refill(byId('risk-clear'), ...clear);
     const advice = told.done >= 1 ? told.advice || [] : [];
-    const change = told.done >= 1 && told.change && told.change.words ? [told.change.words] : [];
+    const change = !table.reading.isOn && told.done >= 1 && told.change && told.change.words ? [told.change.words] : [];
     refill(byId('risk-advice'), ...[...change, ...advice].map((text) => el('li', { text })));
   }
 

@@ -15,6 +15,8 @@
     ground: 'undyed', penetration: 0.4 };
 
   const kWay = { rotate: 0, mirror: false };
+  const kMix = { balls: null, class: 'acid', acid: 'vinegar', acid_pct: null, ratio: 30 };
+  const kLayerMix = { depth_pct: null, stock_pct: 1, as: 'paste', paste_pct: null };
 
   const kLayerKinds = {
     dip: { edge: 'far', level: 0.4, fade_cm: 6 },
@@ -32,11 +34,11 @@
       loopread: 1, title: 'harbour', blank: { ...kBlank }, picture: null,
       layers: [
         { id: 'dip-1', kind: 'dip', name: 'harbour dip', colour: '#2b6f92', strength: 0.85, penetration: 1, on: true,
-          ...kLayerKinds.dip, level: 0.35, fade_cm: 10 },
+          ...kLayerKinds.dip, level: 0.35, fade_cm: 10, mix: { ...kLayerMix } },
         { id: 'motif-2', kind: 'motif', name: 'boats', colour: '#b8402e', strength: 1, penetration: 0.5, on: true,
-          ...kLayerKinds.motif, size_cm: 6.5, repeat: { across_cm: 8, along_cm: 9.5, stagger: 0 } }
+          ...kLayerKinds.motif, size_cm: 6.5, repeat: { across_cm: 8, along_cm: 9.5, stagger: 0 }, mix: { ...kLayerMix } }
       ],
-      way: { ...kWay }, nudge: null, dye: { wrap: 0.7, creep_mm: 2 },
+      way: { ...kWay }, nudge: null, dye: { wrap: 0.7, creep_mm: 2, strike: 1 }, mix: { ...kMix },
       knitting: { ...kKnitting }, chance: { knitters: 100 }, seed: 1
     };
   }
@@ -67,6 +69,21 @@
     return out.length % 2 ? out.slice(0, -1) : out;
   }
 
+  const within = (value, least, most) => (value === null ? null : table.dom.held(value, least, most));
+  const oneOf = (value, list) => (list.includes(value) ? value : list[0]);
+
+  function cleanLayerMix(raw) {
+    const mix = filled(kLayerMix, raw);
+    return { depth_pct: within(mix.depth_pct, 0, 100), stock_pct: within(mix.stock_pct || kLayerMix.stock_pct, 0.01, 25),
+      as: oneOf(mix.as, ['paste', 'stock']), paste_pct: within(mix.paste_pct, 0.01, 25) };
+  }
+
+  function cleanMix(raw) {
+    const mix = filled(kMix, raw);
+    return { balls: within(mix.balls, 0.01, 1000), class: oneOf(mix.class, ['acid', 'metal-complex', 'reactive']), acid: oneOf(mix.acid, ['vinegar', 'citric']),
+      acid_pct: within(mix.acid_pct, 0, 100), ratio: within(mix.ratio || kMix.ratio, 5, 200) };
+  }
+
   function cleanLayer(raw, place) {
     if (!isObject(raw) || !Object.hasOwn(kLayerKinds, raw.kind)) return null;
     const own = kLayerKinds[raw.kind];
@@ -76,6 +93,7 @@
     if (isNumber(raw.strength)) layer.strength = table.dom.held(raw.strength, 0, 1);
     if (isNumber(raw.penetration)) layer.penetration = table.dom.held(raw.penetration, 0, 1);
     layer.way = filled(kWay, raw.way);
+    layer.mix = cleanLayerMix(raw.mix);
     for (const [key, usual] of Object.entries(own)) {
       const value = raw[key];
       layer[key] = usual !== null && typeof usual === typeof value && !isObject(usual) && !Array.isArray(usual) &&
@@ -104,7 +122,7 @@
       loopread: 1, title: typeof raw.title === 'string' ? raw.title.slice(0, 80) : 'untitled',
       blank: filled(kBlank, raw.blank), picture: null,
       layers: (Array.isArray(raw.layers) ? raw.layers : []).slice(0, kMostLayers).map(cleanLayer).filter(Boolean),
-      way: filled(base.way, raw.way), nudge: isObject(raw.nudge) ? raw.nudge : null, dye: filled(base.dye, raw.dye),
+      way: filled(base.way, raw.way), nudge: isObject(raw.nudge) ? raw.nudge : null, dye: filled(base.dye, raw.dye), mix: cleanMix(raw.mix),
       knitting: filled(kKnitting, raw.knitting), chance: filled(base.chance, raw.chance), seed: isNumber(raw.seed) ? raw.seed : 1
     };
     if (!isColour(doc.blank.undyed)) doc.blank.undyed = kBlank.undyed;
@@ -123,7 +141,7 @@
     images: new Map(),  // key -> {name, width, height, pixels: ImageData, data: data URL}; never changed once in
     units: 'cm',
     selected: null,
-    harbour, kBlank, kLayerKinds, kRepeat, kShapes, kPicture
+    harbour, kBlank, kLayerKinds, kLayerMix, kRepeat, kShapes, kPicture
   };
   let past = [], future = [], before = null, listeners = [], autosaveTimer = 0, storeKey = 'loopread-dye-table';
   let lastNumber = 100;
@@ -225,6 +243,9 @@
     return JSON.stringify({ ...state.doc, units: state.units, pictures });
   };
 
+  /// What this browser keeps of it.
+  state.keptText = () => state.asText();
+
   /// Reads a saved file. Throws one plain sentence where it is not one; the document stays as it was until all is read.
   state.read = async (text) => {
     if (text.length > kLongestText) throw new Error('this file is far too large for a saved table.');
@@ -259,7 +280,7 @@
   function keep() {
     const note = table.dom.byId('kept');
     try {
-      localStorage.setItem(storeKey, state.asText());
+      localStorage.setItem(storeKey, state.keptText());
       note.textContent = 'Kept in this browser.';
       note.classList.remove('is-warning');
     } catch (fault) {
@@ -273,10 +294,10 @@
   state.forget = () => { try { localStorage.removeItem(storeKey); } catch { /* nothing is kept, so nothing to forget */ } };
 
   /// A page that carries a design of its own keeps apart from other pages in the same browser.
-  state.keepUnder = (text) => {
+  state.keepUnder = (text, name = 'loopread-dye-table') => {
     let sum = 5381;
     for (let i = 0; i < text.length; i += 1) sum = (sum * 33 + text.charCodeAt(i)) | 0;
-    storeKey = 'loopread-dye-table' + (text ? '-' + (sum >>> 0).toString(16) : '');
+    storeKey = name + (text ? '-' + (sum >>> 0).toString(16) : '');
   };
 
   table.state = state;

@@ -7,8 +7,8 @@
   let saidTimer = 0;
 
   /// What is said first, large, and the rest of it.
-  function parted(sentence) {
-    const cut = sentence.indexOf('. ');
+  function parted(whole) {
+    const sentence = table.reading.plain(whole), cut = sentence.indexOf('. ');
     return cut < 0 ? { head: sentence, rest: '' } : { head: sentence.slice(0, cut + 1), rest: sentence.slice(cut + 2) };
   }
 
@@ -30,7 +30,7 @@
     byId('sentence-more').textContent = more.join(' ');
     refill(byId('palette'), ...(told.palette || []).slice(0, 7).map((entry) => el('li', { style: { '--pot': entry.hex } },
       el('span', { class: 'chip' }), el('span', { text: (entry.name || entry.hex) + ' ' + Math.round(entry.share * 100) + ' %' }))));
-    const notes = [...(told.pair && told.pair.words ? [told.pair.words] : []), ...(table.pictures.settled.warnings || []), ...(told.yarn_left || []).map((left) => left.words).filter(Boolean).slice(0, 1)];
+    const notes = [...(told.pair && told.pair.words ? [told.pair.words] : []), ...(table.pictures.settled.warnings || []), ...(told.yarn_left || []).map((left) => left.words).filter(Boolean).slice(0, 1)].map(table.reading.plain);
     refill(byId('notes'), ...notes.map((text) => el('li', { text })));
     const assumed = table.pictures.settled.assumed || [];
     byId('assumed').hidden = assumed.length === 0;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <numeric>
 
 #include "loopread/base/error.h"
 #include "loopread/base/random.h"
@@ -220,6 +221,20 @@ RasterBox box_of(const Stroke& stroke, std::size_t first, const BlankRaster& ras
     return box;
 }
 
+/// Takes out of a painted layer what a bath reaches of its loose dye. @returns how much that was
+double washed_out(Plane& amount, Plane& loose, const Plane& wet) {
+    double out = 0;
+    auto kept = amount.begin();
+    auto in_bath = wet.begin();
+    for (double& free : loose) {
+        const double lost = free * *in_bath++;
+        *kept++ -= lost;
+        free -= lost;
+        out += lost;
+    }
+    return out;
+}
+
 }  // namespace
 
 RasterBox whole(const BlankRaster& raster) {
@@ -248,6 +263,36 @@ void redraw(Plane& plane, const LayerForm& form, const BlankRaster& raster, cons
             const RasterBox& box) {
     require(plane.rows() == raster.rows && plane.columns() == raster.columns, "the plane is the raster's");
     if (!box.empty()) std::visit(LayerPainter(plane, raster, masks, box), form);
+}
+
+std::vector<DyeLayer> washed(std::vector<DyeLayer> layers, const std::vector<Plane>& wet, double strike) {
+    require(strike >= 0 && strike <= 1, "a share lies in 0..1");
+    require(wet.size() == layers.size(), "every layer is a dip or is painted on");
+    if (strike == 1) return layers;
+    std::vector<Plane> loose(layers.size());  // of what is painted on: dye that has met no bath yet
+    const std::size_t put_on = layers.size();
+    for (std::size_t i = 0; i < put_on; ++i) {
+        if (wet[i].empty()) {
+            loose[i] = layers[i].amount;
+            for (double& amount : loose[i]) amount *= 1 - strike;
+            continue;
+        }
+        KOverS taken_up;
+        for (std::size_t j = 0; j < i; ++j)
+            if (wet[j].empty()) taken_up = taken_up + layers[j].dye * washed_out(layers[j].amount, loose[j], wet[i]);
+        const double reach = std::accumulate(wet[i].begin(), wet[i].end(), 0.0);
+        if (taken_up.r != 0 || taken_up.g != 0 || taken_up.b != 0)
+            layers.push_back({"washed into " + layers[i].name, wet[i], taken_up * (1 / reach), 1.0});
+    }
+    return layers;
+}
+
+std::vector<TableLayer> in_order(std::vector<TableLayer> layers, LayerOrder order) {
+    if (order == LayerOrder::as_put_on) return layers;
+    std::stable_partition(layers.begin(), layers.end(), [&](const TableLayer& layer) {
+        return std::holds_alternative<Dip>(layer.form) == (order == LayerOrder::dipped_first);
+    });
+    return layers;
 }
 
 RasterBox changed_box(const Brush& before, const Brush& after, const BlankRaster& raster) {

@@ -9,6 +9,7 @@
 #include "loopread/raster/blank_cloth.h"
 #include "loopread/raster/laid_flat.h"
 #include "loopread/raster/ribbon.h"
+#include "loopread/table/bench.h"
 
 namespace loopread {
 namespace {
@@ -413,12 +414,23 @@ SockPicture sock_picture(const DyeTable& table, const SockRequest& request) {
     return out;
 }
 
-ScreenPicture design_picture(const DyeTable& table, PictureBox box) {
+namespace {
+
+int design_rows(const DyeTable& table, PictureBox box) {
     require_box(box);
     const BlankLayout& layout = table.settled().layout;
     const double scale = std::min(box.width / layout.width().value, box.height / layout.length().value);
-    const int rows = std::max(1, static_cast<int>(layout.length().value * scale));
-    return on_screen(design_picture(table.paint(), rows), kNoPaper);
+    return std::max(1, static_cast<int>(layout.length().value * scale));
+}
+
+}  // namespace
+
+ScreenPicture design_picture(const DyeTable& table, PictureBox box) {
+    return on_screen(design_picture(table.paint(), design_rows(table, box)), kNoPaper);
+}
+
+ScreenPicture order_picture(const DyeTable& table, LayerOrder order, PictureBox box) {
+    return on_screen(design_picture(tried_order(table, order).paint, design_rows(table, box)), kNoPaper);
 }
 
 ScreenPicture stencil_picture(const DyeTable& table, const std::string& layer_id) {

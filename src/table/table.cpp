@@ -172,10 +172,15 @@ public:
             out.picture = laid.laid;
             out.ground = laid.ground;
         }
-        for (const TableLayer& layer : state.layers)
-            if (layer.on == TableLayer::Shown::yes)
-                out.layers.push_back({layer.name, plane_of(layer, way), dye_of(layer), penetration_of(layer)});
+        out.layers = put_on(state.layers, way, state.dye.strike);
         return baked(std::move(out));
+    }
+
+    Paint layered_paint(const std::vector<TableLayer>& of, double strike) const {
+        Paint out = bare_paint();
+        if (picture) out.ground = picture->laid;
+        out.layers = put_on(of, state.way, strike);
+        return out;
     }
 
     Paint set_paint(Paint sharp) const {
@@ -184,13 +189,46 @@ public:
     }
 
     Plane plane_of(const TableLayer& layer, const LaidAs& way) const {
+        Plane plane = reach_of(layer, way);
+        for (double& amount : plane) amount *= layer.strength;
+        return plane;
+    }
+
+    /// Of its full strength.
+    Plane reach_of(const TableLayer& layer, const LaidAs& way) const {
         Plane plane = drawn(layer.form, raster, masks);
         const LaidAs turn = turn_between(layer.laid_as, way);
         if (!(turn == LaidAs{}))
             plane =
                 laid(plane, {RavelEdge::top, turn.rotate, turn.mirror, usual_fit(turn.rotate)}, settled.layout, raster);
-        for (double& amount : plane) amount *= layer.strength;
         return plane;
+    }
+
+    /// The layers that are on, and what the dips wash out of those before them.
+    std::vector<DyeLayer> put_on(const std::vector<TableLayer>& of, const LaidAs& way, double strike) const {
+        std::vector<DyeLayer> out;
+        std::vector<Plane> wet;
+        for (const TableLayer& layer : of) {
+            if (layer.on == TableLayer::Shown::no) continue;
+            out.push_back({layer.name, plane_of(layer, way), dye_of(layer), penetration_of(layer)});
+            const bool bath = strike < 1 && std::holds_alternative<Dip>(layer.form);
+            wet.push_back(bath ? reach_of(layer, way) : Plane());
+        }
+        return washed(std::move(out), wet, strike);
+    }
+
+    /// A bath takes dye from what was painted before it.
+    bool washes() const {
+        if (state.dye.strike == 1) return false;
+        bool painted = false;
+        for (const TableLayer& layer : state.layers) {
+            if (layer.on == TableLayer::Shown::no) continue;
+            if (!std::holds_alternative<Dip>(layer.form))
+                painted = true;
+            else if (painted)
+                return true;
+        }
+        return false;
     }
 
 private:
@@ -433,7 +471,7 @@ private:
         if (anew || change.anew) {
             read_all();
         } else if (!change.box.empty()) {
-            if (state.nudge)
+            if (state.nudge || washes())
                 read_all();
             else
                 read_box(change.box);
@@ -521,6 +559,8 @@ private:
         if (state.nudge) {
             const Paint sharp = sharp_paint(state.way);
             paint = set_paint(nudged(sharp, motifs_of(sharp), *state.nudge));
+        } else if (washes()) {
+            paint = set_paint(sharp_paint(state.way));
         } else {
             paint = bare_paint();
             if (picture) {
@@ -619,10 +659,11 @@ Paint DyeTable::sharp_paint(const LaidAs& way) const {
 Paint DyeTable::set_paint(Paint sharp) const {
     return stages_->set_paint(std::move(sharp));
 }
+Paint DyeTable::layered_paint(const std::vector<TableLayer>& layers, double strike) const {
+    return stages_->layered_paint(layers, strike);
+}
 Plane DyeTable::layer_amount(const TableLayer& layer) const {
-    TableLayer full = layer;
-    full.strength = 1;
-    return stages_->plane_of(full, stages_->state.way);
+    return stages_->reach_of(layer, stages_->state.way);
 }
 std::vector<const Plane*> DyeTable::laid_layers() const {
     std::vector<const Plane*> planes;

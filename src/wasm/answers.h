@@ -9,6 +9,8 @@
 #include "loopread/lay/judging.h"
 #include "loopread/lay/trials.h"
 #include "loopread/shares/risk_sweep.h"
+#include "loopread/table/bench.h"
+#include "loopread/table/mixing.h"
 #include "loopread/table/pictures.h"
 #include "loopread/table/places.h"
 #include "loopread/table/table.h"
@@ -48,6 +50,10 @@ public:
     Json risk_step();
     Json ways_step();
     Json nudge_step();
+    /// How each layer holds against what lies under it, a layer a step.
+    Json bench_step();
+    /// What to mix for the layers.
+    Json mix(const Json& request);
     Json file(const Json& request, ShownPicture& pixels) const;
 
 private:
@@ -66,6 +72,7 @@ private:
     Json fabric_drawn(const Fields& request, ShownPicture& pixels);
     Json sock_drawn(const Fields& request, ShownPicture& pixels);
     Json way_drawn(const Fields& request, ShownPicture& pixels);
+    Json order_drawn(const Fields& request, ShownPicture& pixels) const;
     Json found_place(const TablePlaces& places, const BlankLoop& loop, double yarn_mm);
     Json nudge_found() const;
     Json risk_told() const;
@@ -96,6 +103,16 @@ private:
         NudgeTrials trials;
     };
     std::optional<Trials> nudge_;
+    struct OnBench {
+        std::uint64_t yarn_version = 0;
+        Bench bench;
+    };
+    std::optional<OnBench> bench_;
+    struct Reached {
+        std::uint64_t yarn_version = 0;
+        std::vector<AreaShare> areas;
+    };
+    std::optional<Reached> reached_;
 };
 
 }  // namespace loopread::wasm

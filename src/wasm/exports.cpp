@@ -178,6 +178,20 @@ EMSCRIPTEN_KEEPALIVE const char* lr_nudge_step(const char*) {
     });
 }
 
+EMSCRIPTEN_KEEPALIVE const char* lr_bench_step(const char*) {
+    return answered([] {
+        require_state();
+        return room().answers.bench_step();
+    });
+}
+
+EMSCRIPTEN_KEEPALIVE const char* lr_mix(const char*) {
+    return answered([] {
+        require_state();
+        return room().answers.mix(parsed_object(written(), "mix"));
+    });
+}
+
 EMSCRIPTEN_KEEPALIVE const char* lr_files(const char*) {
     return answered([] {
         require_state();

@@ -206,6 +206,34 @@ LayerForm layer_form(const Fields& fields, std::size_t& points_left) {
     return Dip{};
 }
 
+LayerMix layer_mix(const Json* object, const std::string& name) {
+    LayerMix mix;
+    if (!object) return mix;
+    const Fields fields(*object, name);
+    constexpr NumberRange kStrength{0.01, 25};  // of a liquid: nothing stronger pours
+    mix.depth_pct = fields.number("depth_pct", {0, 100});
+    mix.stock_pct = fields.number("stock_pct", kStrength).value_or(mix.stock_pct);
+    mix.as = fields.choice<LayerMix::As>("as", {{"paste", LayerMix::As::paste}, {"stock", LayerMix::As::stock}})
+                 .value_or(mix.as);
+    mix.paste_pct = fields.number("paste_pct", kStrength);
+    return mix;
+}
+
+MixState mix_state(const Fields& fields) {
+    MixState mix;
+    mix.balls = fields.number("balls", {0.01, 1000});
+    mix.dye_class = fields
+                        .choice<DyeClass>("class", {{"acid", DyeClass::acid},
+                                                    {"metal-complex", DyeClass::metal_complex},
+                                                    {"reactive", DyeClass::reactive}})
+                        .value_or(mix.dye_class);
+    mix.acid = fields.choice<AcidKind>("acid", {{"vinegar", AcidKind::vinegar}, {"citric", AcidKind::citric}})
+                   .value_or(mix.acid);
+    mix.acid_pct = fields.number("acid_pct", {0, 100});
+    mix.ratio = fields.number("ratio", {kLeastRatio, kMostRatio}).value_or(mix.ratio);
+    return mix;
+}
+
 TableLayer table_layer(const Fields& fields, std::size_t& points_left) {
     TableLayer layer;
     layer.form = layer_form(fields, points_left);
@@ -216,6 +244,7 @@ TableLayer table_layer(const Fields& fields, std::size_t& points_left) {
     layer.penetration = fields.number("penetration", kShare).value_or(layer.penetration);
     layer.on = fields.truth("on").value_or(true) ? TableLayer::Shown::yes : TableLayer::Shown::no;
     layer.laid_as = laid_as(fields.object("way"), fields.name("way"));
+    layer.mix = layer_mix(fields.object("mix"), fields.name("mix"));
     return layer;
 }
 
@@ -285,6 +314,8 @@ TableState table_state(const Json& document) {
     const Fields dye = part(fields, "dye");
     state.dye.wrap = dye.number("wrap", kShare).value_or(state.dye.wrap);
     state.dye.creep_mm = dye.number("creep_mm", {0, 50}).value_or(state.dye.creep_mm);
+    state.dye.strike = dye.number("strike", kShare).value_or(state.dye.strike);
+    state.mix = mix_state(part(fields, "mix"));
     state.knitting = knitting_state(part(fields, "knitting"));
     state.knitters = count(part(fields, "chance"), "knitters", {1, 1000}).value_or(state.knitters);
     state.seed = static_cast<std::uint64_t>(fields.whole("seed", kSeeds).value_or(1));

@@ -608,7 +608,8 @@ describe('keeping', { concurrency: 2 }, () => {
     await table.drawn();
     const [download] = await Promise.all([page.waitForEvent('download'), page.click('#take [data-take="design"]')]);
     const parts = unzipped(readFileSync(await download.path()));
-    assert.deepEqual([...parts.keys()].sort(), ['design.png', 'design.toml', 'picture.png', 'stencil-1.png']);
+    assert.deepEqual([...parts.keys()].sort(), ['amounts.txt', 'design.png', 'design.toml', 'picture.png', 'stencil-1.png']);
+    assert.match(parts.get('amounts.txt').toString(), /bands: on .* of yarn, depth unknown[^]*Take care:[^]*safety data sheet/);
     const folder = inFolder('taken');
     mkdirSync(folder, { recursive: true });
     for (const [name, bytes] of parts) writeFileSync(join(folder, name), bytes);
@@ -714,7 +715,188 @@ describe('bad input', { concurrency: 2 }, () => {
   });
 });
 
+describe('the dye bench', { concurrency: 2 }, () => {
+  /// The bench has answered for the table as it is.
+  const told = (page) => page.waitForFunction(() => {
+    const node = document.querySelector('.holds');
+    return node && !node.classList.contains('is-stale') && /^(Holds|Lost)/.test(node.querySelector('strong').textContent);
+  });
+  const mixed = (page, pattern) => page.waitForFunction(([source]) => !document.querySelector('#mix').classList.contains('is-stale') &&
+    new RegExp(source).test(document.querySelector('#mix').textContent), [pattern.source]);
+  const figure = async (page) => Number((await page.textContent('.holds-head p')).match(/([\d.]+) apart/)[1]);
+
+  tableTest('a layer says how it holds in colour and in grey, and a paler strength is taken by a tap', async (table, page) => {
+    await told(page);
+    assert.match(await page.textContent('.holds-head'), /^Holds.*L\* [\d.]+ on [\d.]+, [\d.]+ apart.*no standard/);
+    const patches = await page.evaluate(() => [...document.querySelectorAll('.holds-head .patch')].map((node) => getComputedStyle(node).color));
+    const [grey] = patches.slice(1).map((colour) => colour.match(/\d+/g).map(Number));
+    assert.ok(patches.length === 2 && grey[0] === grey[1] && grey[1] === grey[2] && patches[0] !== patches[1], patches.join(' '));
+    const before = await figure(page);
+    await page.click('.holds summary');
+    assert.equal(await page.locator('.strength').count(), 6);
+    assert.match(await page.textContent('.strength >> nth=2'), /25 %L\* [\d.]+, [\d.]+ apart: (holds|lost)[^]*1 part paste to 3 parts plain paste, not water/);
+    await page.click('.strength >> nth=2');
+    await table.until((doc) => doc.layers[1].strength === 0.25);
+    await told(page);
+    assert.ok(await figure(page) < before - 7, 'a quarter of the dye is no paler');
+    assert.equal(await page.getAttribute('.strength >> nth=2', 'aria-pressed'), 'true');
+  });
+
+  tableTest('a strength is taken from the keyboard, which stays where it was', async (table, page) => {
+    await told(page);
+    await page.focus('.holds summary');
+    for (const key of ['Enter', 'Tab', 'Tab', 'Space']) await page.keyboard.press(key);
+    await table.until((doc) => doc.layers[1].strength === 0.5);
+    await told(page);
+    assert.match(await page.evaluate(() => document.activeElement.textContent), /^50 %, as now/);
+  });
+
+  tableTest('a layer that is lost gets remedies with their figures, and one that can be taken', async (table, page) => {
+    const strength = page.locator('.editor input[type="range"]').first();
+    await strength.focus();
+    for (const key of ['Home', 'ArrowRight']) await page.keyboard.press(key);
+    await table.until((doc) => doc.layers[1].strength === 0.01);
+    await page.waitForFunction(() => /^Lost in light and dark/.test(document.querySelector('.holds strong').textContent));
+    await told(page);
+    const before = await figure(page);
+    assert.ok(before < 7);
+    const words = await page.locator('.remedy li').allTextContents();
+    assert.equal(words.length, 3);
+    for (const text of words) assert.match(text, /L\* [\d.]+ on [\d.]+, [\d.]+ apart, (holds|lost)/);
+    await page.click('.remedy button');
+    await table.until((doc) => doc.layers[1].strength === 0.04);
+    await told(page);
+    assert.ok(await figure(page) > before);
+  });
+
+  tableTest('a motif that holds at the pale end and is lost in the dip is told so', async (table, page) => {
+    const doc = JSON.parse(await table.saved());
+    doc.layers[0].colour = '#1f3f5b';
+    doc.layers[1].strength = 0.12;
+    writeFileSync(inFolder('dark.loopread.json'), JSON.stringify({ ...doc, title: 'dark dip' }));
+    await table.drop([inFolder('dark.loopread.json')]);
+    await table.until((now) => now.title === 'dark dip');
+    await page.waitForFunction(() => /^Holds in all, lost on \d+ % of it$/.test(document.querySelector('.holds strong').textContent));
+    const share = Number((await page.textContent('.holds strong')).match(/\d+/)[0]);
+    assert.ok(share > 28 && share < 42, share + ' %: the dip is over 35 % of the blank');
+    assert.equal(await page.locator('.remedy li').count(), 3);
+  });
+
+  /// Its pixels of both orders are the same.
+  const alike = (page) => page.evaluate(() => {
+    const [one, other] = [...document.querySelectorAll('.orders canvas')].map((canvas) => canvas.toDataURL());
+    return one === other;
+  });
+  const compared = (page) => page.waitForSelector('.orders', { state: 'visible' });
+
+  tableTest('both orders of dip and stencil are shown beside each other, alike until dye washes out', async (table, page) => {
+    await page.click('#order-card button');
+    await compared(page);
+    assert.match(await page.textContent('#order-card'), /Not measured[^]*dipped first[^]*stencilled first[^]*come out alike/);
+    assert.ok(await alike(page));
+    const before = await shownPixels(page);
+    await page.focus('#order-card input');
+    await page.keyboard.press('Home');
+    await table.until((doc) => doc.dye.strike === 0);
+    await table.drawn();
+    assert.deepEqual((await shownPixels(page)).slice(0, 1), before.slice(0, 1), 'dipped first no dye washes out');
+    await page.focus('#order-card button');
+    await page.keyboard.press('Enter');
+    await compared(page);
+    assert.ok(!(await alike(page)));
+    await page.locator('.layer-list .grip').first().focus();
+    await page.keyboard.press('ArrowDown');
+    await table.drawn();
+    assert.notEqual((await shownPixels(page))[0], before[0]);
+    assert.ok(await page.isHidden('.orders'), 'pictures of an older table');
+    await page.click('[data-empty]');
+    await page.waitForSelector('#order-card', { state: 'hidden' });
+  });
+
+  const kDepth = '.mix-layer:has-text("boats") input >> nth=0';
+
+  tableTest('to mix: unknown stays unknown, a depth gives amounts with every caution, in US spoons too, and all is saved', async (table, page) => {
+    await page.locator('#mix').scrollIntoViewIfNeeded();
+    await mixed(page, /Dye on 100 g of dry yarn: unknown/);
+    assert.equal(await page.locator('#mix-cautions li').count(), 12);
+    await page.fill(kDepth, '1.5');
+    await page.keyboard.press('Tab');
+    await page.keyboard.type('4');
+    await page.keyboard.press('Tab');
+    await table.until((doc) => doc.layers[1].mix.depth_pct === 1.5 && doc.layers[1].mix.stock_pct === 4);
+    await mixed(page, /unknown in all/);
+    const grams = Number((await page.textContent('.mix-layer:has-text("boats") small')).match(/reaches ([\d.]+) g/)[1]);
+    const ml = Number((await page.textContent('.mix-layer:has-text("boats") .mix-words')).match(/([\d.]+) ml of 4 % stock/)[1]);
+    assert.ok(Math.abs(ml - grams * 1.5 / 4) < 0.02, `${ml} ml on ${grams} g`);
+    assert.match(await page.textContent('.mix-layer:has-text("dip") .mix-words'), /^unknown/);
+    await page.click('[data-units="in"]');
+    await mixed(page, /US tsp[^]*US cup/);
+    const shown = await page.textContent('body');
+    for (const promise of [/colou?rfast/i, /machine.washable/i, /safe for babies/i]) assert.doesNotMatch(shown, promise);
+    const text = await table.saved(), other = await TablePage.opened(browser, kPage);
+    try {
+      writeFileSync(inFolder('mix.loopread.json'), text);
+      await other.drop([inFolder('mix.loopread.json')]);
+      await other.until((doc) => doc.layers[1].mix.depth_pct === 1.5);
+      const mixes = (saved) => [bare(saved).mix, bare(saved).dye, ...bare(saved).layers.map((layer) => layer.mix)];
+      assert.deepEqual(mixes(await other.saved()), mixes(text));
+    } finally {
+      await other.close();
+    }
+  });
+
+  tableTest('dye class, acid and balls change the amounts by hand, and too much dye gets one sentence', async (table, page) => {
+    await page.locator('#mix').scrollIntoViewIfNeeded();
+    await mixed(page, /vinegar \(published/);
+    await page.click('#mix .pick:has-text("citric acid")');
+    await mixed(page, /citric acid crystals/);
+    await page.click('#mix .pick:has-text("reactive")');
+    await mixed(page, /respirator/);
+    assert.doesNotMatch(await page.textContent('#mix-bath'), /Acid/);
+    await page.fill('#mix-what input >> nth=0', '4');
+    await page.keyboard.press('Tab');
+    await mixed(page, /Dye on 200 g/);
+    await page.fill(kDepth, '20');
+    await page.keyboard.press('Tab');
+    await mixed(page, /depth of shade: 20 % of dye on the fibre is over 8 %/);
+    assert.doesNotMatch(await page.textContent('#mix-fault'), /--/);
+    await page.fill(kDepth, '2');
+    await page.keyboard.press('Tab');
+    await mixed(page, /unknown in all; what is known comes to/);
+  });
+
+  tableTest('on paper the amounts stand with their cautions, looked at before or not', async (table, page) => {
+    await page.evaluate(() => dispatchEvent(new Event('beforeprint')));
+    await page.emulateMedia({ media: 'print' });
+    assert.equal(await page.locator('#mix-cautions li:visible').count(), 12);
+    assert.equal(await page.locator('.mix-layer:visible').count(), 2);
+    await page.emulateMedia({ media: null });
+  });
+
+  tableTest('a file saved before there was a bench opens with nothing washed out and nothing mixed', async (table, page) => {
+    const { mix, ...old } = JSON.parse(await table.saved());
+    delete old.dye.strike;
+    for (const layer of old.layers) delete layer.mix;
+    writeFileSync(inFolder('old.loopread.json'), JSON.stringify({ ...old, title: 'old harbour' }));
+    await table.drop([inFolder('old.loopread.json')]);
+    await table.until((doc) => doc.title === 'old harbour' && doc.dye.strike === 1 && doc.layers[0].mix.depth_pct === null);
+    await told(page);
+  });
+});
+
 describe('for every hand and eye', { concurrency: 2 }, () => {
+  const benchSeen = async (page) => {
+    await page.click('#tab-layers');
+    await page.locator('.holds').scrollIntoViewIfNeeded();
+    await page.waitForSelector('.holds .fold', { state: 'attached' });
+    await page.waitForFunction(() => document.querySelectorAll('.strength').length > 0 && !document.querySelector('.holds').classList.contains('is-stale'));
+    if (await page.isVisible('#order-card')) {
+      await page.click('#order-card button');
+      await page.waitForSelector('.orders', { state: 'visible' });
+    }
+    await page.locator('#mix').scrollIntoViewIfNeeded();
+    await page.waitForFunction(() => document.querySelectorAll('#mix-cautions li').length > 0 && !document.querySelector('#mix').classList.contains('is-stale'));
+  };
   const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
   const kTabs = ['layers', 'knitting', 'blank'];
 
@@ -731,6 +913,7 @@ describe('for every hand and eye', { concurrency: 2 }, () => {
         await page.evaluate(axe);
         await page.locator('#ways').scrollIntoViewIfNeeded();
         await page.waitForFunction(() => document.querySelectorAll('.way').length >= 5 && document.querySelector('#ways-progress').hidden && document.querySelector('#risk-progress').hidden);
+        await benchSeen(page);
         for (const tab of kTabs) {
           await table.openTab(tab);
           await page.evaluate(() => { for (const fold of document.querySelectorAll('details')) fold.open = true; });
@@ -782,6 +965,9 @@ describe('for every hand and eye', { concurrency: 2 }, () => {
       await page.locator('#ways').scrollIntoViewIfNeeded();
       await page.waitForFunction(() => document.querySelectorAll('.way').length >= 5 && document.querySelector('#ways-progress').hidden);
       await holds('ways');
+      await benchSeen(page);
+      await page.evaluate(() => { for (const fold of document.querySelectorAll('details')) fold.open = true; });
+      await holds('bench');
       await page.click('#ask-start-over');
       await holds('start over');
       await page.click('#start-over-no');

@@ -22,14 +22,16 @@ function chunk(type, data) {
   return out;
 }
 
-/// Broad bands of two greys, a byte a pixel. Says it is `says` large, if that is given.
-export function greyPng(width, height, says = { width, height }) {
+const bands = (x, y) => (y % 500 < 200 ? 220 : 120);
+
+/// A byte a pixel, broad bands of two greys if no others are given. Says it is `says` large, if that is given.
+export function greyPng(width, height, says = { width, height }, greyAt = bands) {
   const head = Buffer.alloc(13);
   head.writeUInt32BE(says.width, 0);
   head.writeUInt32BE(says.height, 4);
   head[8] = 8;  // bits; colour type 0 is grey
   const raw = Buffer.alloc((width + 1) * height);
-  for (let y = 0; y < height; y += 1) raw.fill(y % 500 < 200 ? 220 : 120, y * (width + 1) + 1, (y + 1) * (width + 1));
+  for (let y = 0; y < height; y += 1) for (let x = 0; x < width; x += 1) raw[y * (width + 1) + 1 + x] = greyAt(x, y);
   return Buffer.concat([Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]), chunk('IHDR', head),
     chunk('IDAT', deflateSync(raw, { level: 1 })), chunk('IEND', Buffer.alloc(0))]);
 }

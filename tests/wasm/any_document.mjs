@@ -22,7 +22,7 @@ const good = {
     blank: { stitches: 12, rows: 20, width_cm: 6.2, length_cm: 8, strand_m: 5, strands: 2, ball_g: 5, construction: 'flat', tail: 'left', painted: 'face', undyed: '#f3ede0' },
     picture: { name: 'x', kind: 'design', fit: 'stretch', ravel_edge: 'top', corners: null, ground: 'undyed', penetration: 0.4, count: true },
     layers: [
-        { id: 'a', kind: 'dip', name: 'sea', colour: '#2f7d9b', strength: 1, penetration: 1, on: true, edge: 'ravel', level: 0.5, fade_cm: 2 },
+        { id: 'a', kind: 'dip', name: 'sea', colour: '#2f7d9b', strength: 1, penetration: 1, on: true, mix: { depth_pct: 1, stock_pct: 2, as: 'paste', paste_pct: null }, edge: 'ravel', level: 0.5, fade_cm: 2 },
         { id: 'b', kind: 'bands', colour: '#397', along: 'rows', width_cm: 1, gap_cm: 1, start_cm: 0, slant_deg: 3, soft_cm: 0.1 },
         { id: 'c', kind: 'dots', size_cm: 0.6, spacing_cm: 1, jitter: 0.5, seed: 7 },
         { id: 'd', kind: 'brush', strokes: [{ width_cm: 0.5, soft: 0.3, points: [1, 2, 30, 40] }] },
@@ -30,7 +30,7 @@ const good = {
         { id: 'f', kind: 'motif', shape: 'mask', mask: 1, size_cm: 2, repeat: null, places: [20, 20] },
     ],
     way: { rotate: 0, mirror: false }, nudge: null,
-    dye: { wrap: 0.7, creep_mm: 2 },
+    dye: { wrap: 0.7, creep_mm: 2, strike: 0.6 }, mix: { balls: 2, class: 'acid', acid: 'vinegar', acid_pct: 5, ratio: 30 },
     knitting: { stitches: 20, gauge_stitches: 32, gauge_rows: 42, yarn_per_round_cm: null, shape: 'flat', heel: 'flap', foot_cm: null, leg_cm: null, start: 'ravel-end', worked: 'round' },
     chance: { knitters: 5 }, seed: 1,
 };
@@ -91,15 +91,19 @@ for (let i = 0; i < Number(howMany); ++i) {
     for (const what of ['blank', 'ribbons', 'fabric', 'sock', 'design'])
         tried(`${text} ${what}`, 'draw', { what, width: 60, height: 80, quick: random() < 0.7 });
     tried(text + ' risk', 'risk_step');
+    tried(text + ' bench', 'bench_step');
+    tried(text + ' mix', 'mix', { units: random() < 0.5 ? 'us' : 'metric' });
+    for (const order of ['dipped-first', 'stencilled-first'])
+        tried(`${text} ${order}`, 'draw', { what: 'order', order, width: 20, height: 60 });
     tried(text + ' place', 'place', { blank: { x_mm: 10, y_mm: 10 } });
 }
 // Texts that are no documents, whole ones cut short, and requests of all kinds.
 for (const text of ['', '{', '[]', 'null', '"x"', '{"a":', '['.repeat(5000), '{"blank":'.repeat(2000), JSON.stringify(good).slice(0, 300), '\u00ff\u0000'])
     if (tried(text.slice(0, 40), 'apply', text)) faults.push(`${text.slice(0, 40)}: was taken for a document`);
 if (!tried('the good document again', 'apply', good)) faults.push('the good document is refused at the end');
-for (const name of ['draw', 'place', 'weigh', 'files'])
+for (const name of ['draw', 'place', 'weigh', 'mix', 'files'])
     for (let i = 0; i < 60; ++i) {
-        const fields = ['what', 'width', 'height', 'ball', 'quick', 'from_round', 'way', 'lines', 'blank', 'yarn', 'fabric', 'sock', 'drawn', 'mm', 'grams_left', 'from_full_g', 'layer'];
+        const fields = ['what', 'width', 'height', 'ball', 'quick', 'from_round', 'way', 'lines', 'blank', 'yarn', 'fabric', 'sock', 'drawn', 'mm', 'grams_left', 'from_full_g', 'layer', 'order', 'units'];
         const request = {};
         for (let n = 0; n < 4; ++n) request[oneOf(fields)] = oneOf([...odd, 'fabric', 'blank', { mm: 5 }, { x_mm: 1, y_mm: 1 }, { round: 1, stitch: 2 }, { x: 1, y: 1 }, 200,
             { pixels_per_cm: 14, socks: [{ ball: 1, x: 0, y: 0, width: 90, height: 120 }] }, { pixels_per_cm: 0, socks: [] }, { pixels_per_cm: 9, socks: [7] }]);

@@ -1,10 +1,11 @@
 // The core in WebAssembly against the program on the command line: the same pictures, the same numbers.
 //   node same_numbers.mjs CORE.js PROGRAM SAMPLES
 import { execFileSync } from 'child_process';
-import { mkdtempSync, readFileSync, readdirSync, rmSync } from 'fs';
+import { mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from 'fs';
 import { tmpdir } from 'os';
 import { join } from 'path';
 import { loadedCore } from './core.mjs';
+import { greyPng } from '../page/png.mjs';
 import { decodedPng } from './png.mjs';
 
 const [coreFile, program, samples] = process.argv.slice(2);
@@ -109,7 +110,62 @@ function compareNudge(name, written) {
     if (nudge.found !== written.clear) faults.push(`${name}: nudge found ${nudge.found}, not ${written.clear}`);
 }
 
+/// A dyed ground with a stencil over it, on square stitches, so that a mask's pixels are the raster's: areas, amounts and
+/// how each layer holds.
+function compareBench() {
+    const [width, height, cm] = [320, 480, 30];  // eight pixels a stitch, 40 x 60 stitches
+    const stencil = (x, y) => (((x >> 5) + (y >> 5)) % 3 === 0 ? 0 : 255);
+    const file = (name) => join(folder, name);
+    writeFileSync(file('all.png'), greyPng(width, height, undefined, () => 0));
+    writeFileSync(file('boats.png'), greyPng(width, height, undefined, stencil));
+    const dyes = [{ name: 'sea', colour: '#2b6f92', strength: 0.5, penetration: 1 }, { name: 'boats', colour: '#b8402e', strength: 0.1, penetration: 0.3 }];
+    const stencils = ['all.png', 'boats.png'];
+    writeFileSync(file('bench.toml'), 'undyed = "#f3ede0"\n\n[ground]\ncolour = "#f3ede0"\n' + dyes.map((dye, i) =>
+        `\n[[layer]]\nname = "${dye.name}"\nstencil = "${stencils[i]}"\ncolour = "${dye.colour}"\nstrength = ${dye.strength}\npenetration = ${dye.penetration}\n`).join(''));
+    const rgba = new Uint8Array(4 * width * height);
+    for (let i = 0; i < width * height; ++i) rgba.set([...Array(3).fill(stencil(i % width, Math.floor(i / width))), 255], 4 * i);
+    core.setPicture(1, width, height, rgba);
+    const depths = [0.4, 2], stocks = [1, 4];
+    const mixes = depths.map((depth_pct, i) => ({ depth_pct, stock_pct: stocks[i] }));
+    applied('bench', {
+        loopread: 1,
+        blank: { stitches: 40, rows: 60, width_cm: 20, length_cm: cm, ball_g: 33 },
+        layers: [
+            { id: 'a', kind: 'bands', width_cm: 900, start_cm: -400, mix: { ...mixes[0], as: 'stock' }, ...dyes[0] },
+            { id: 'b', kind: 'motif', shape: 'mask', mask: 1, size_cm: cm, places: [100, 10 * cm / 2], mix: mixes[1], ...dyes[1] },
+        ],
+    });
+    const blank = ['--blank', '40x60', '--size', `20x${cm}cm`];
+    let bench = { done: 0 };
+    while (bench.done < 1) bench = core.call('bench_step');
+    told(['contrast', file('bench.toml'), '-o', file('contrast'), ...blank]).layers.forEach((layer, i) => {
+        near(`bench: L* of ${layer.layer}`, bench.layers[i].delta_L, layer.delta_L, 3);
+        near(`bench: CIEDE2000 of ${layer.layer}`, bench.layers[i].delta_e00, layer.delta_e00, 3);
+        compared += 3;
+        if (bench.layers[i].holds !== (layer.verdict === 'holds')) faults.push(`bench: ${layer.layer} holds: ${bench.layers[i].holds}`);
+        if (bench.layers[i].motif.hex !== layer.hex) faults.push(`bench: ${bench.layers[i].motif.hex} is not ${layer.hex}`);
+        if (bench.layers[i].ground.hex !== layer.beneath) faults.push(`bench: ${bench.layers[i].ground.hex} is not ${layer.beneath}`);
+    });
+    const mix = core.call('mix', {});
+    const dyed = told(['dye', '--design', file('bench.toml'), '--fibre', '66g', '--class', 'acid', ...blank, '--paste', 'boats=2%',
+        ...dyes.flatMap((dye, i) => ['--dye', `${dye.name}=${depths[i]}%`, '--stock', `${dye.name}=${stocks[i]}%`])]);
+    mix.layers.forEach((layer, i) => {
+        near(`mix: share under ${layer.name}`, layer.covered_share, dyed.areas[i].covered_share, 5);
+        near(`mix: share that ${layer.name} dyes`, layer.dyed_share, dyed.areas[i].dyed_share, 5);
+        near(`mix: yarn of ${layer.name}`, layer.fibre_g, dyed.areas[i].fibre_g, 5);
+        near(`mix: depth of ${layer.name}`, layer.dos_pct, dyed.dyes[i].dos_pct, 5);
+        near(`mix: stock of ${layer.name}`, layer.stock_ml, dyed.dyes[i].stock_ml, 5);
+        near(`mix: dye of ${layer.name}`, layer.dye_g, dyed.dyes[i].dye_g, 5);
+    });
+    near('mix: bath', mix.bath.l, dyed.bath_l, 5);
+    near('mix: vinegar', mix.acid.ml, dyed.acid.ml, 5);
+    compared += 2;
+    if (mix.cautions.length !== dyed.cautions.length) faults.push(`mix: ${mix.cautions.length} cautions, not ${dyed.cautions.length}`);
+    if (mix.layers.length !== 2 || bench.layers.length !== 2) faults.push('bench: a layer is missing');
+}
+
 try {
+    compareBench();
     for (const file of readdirSync(samples).filter((name) => name.endsWith('.png') && !name.includes('stencil'))) {
         const path = join(samples, file), out = join(folder, file);
         const { width, height, rgba } = decodedPng(path);

@@ -7,6 +7,7 @@
 
 #include "loopread/loop/interlacing.h"
 #include "loopread/raster/quick_cloth.h"
+#include "loopread/table/layers.h"
 #include "loopread/table/table.h"
 
 namespace loopread {
@@ -76,6 +77,8 @@ SockPicture sock_picture(const DyeTable& table, const SockRequest& request);
 
 /// The design as it is painted, fully dyed, without loops.
 ScreenPicture design_picture(const DyeTable& table, PictureBox box);
+/// The same with its layers put on in another order.
+ScreenPicture order_picture(const DyeTable& table, LayerOrder order, PictureBox box);
 /// One layer black on white, as a stencil, so many pixels a stitch. @throws Error(usage) for a layer that is not there
 ScreenPicture stencil_picture(const DyeTable& table, const std::string& layer_id);
 

@@ -10,6 +10,8 @@
 #include "loopread/blank/lay.h"
 #include "loopread/blank/layout.h"
 #include "loopread/colour/spaces.h"
+#include "loopread/dye/acid.h"
+#include "loopread/dye/bath.h"
 #include "loopread/lattice/lattice.h"
 #include "loopread/lay/nudge.h"
 #include "loopread/shape/rounds.h"
@@ -118,6 +120,15 @@ struct Prints {
 
 using LayerForm = std::variant<Dip, Bands, Dots, Brush, Prints>;
 
+/// What is mixed for a layer. What nobody weighed stays unknown.
+struct LayerMix {
+    std::optional<double> depth_pct;                ///< of full strength, on the yarn that the layer reaches
+    double stock_pct = 1;                           ///< grams of dry dye in 100 ml
+    enum class As { paste, stock } as = As::paste;  ///< of what is painted on; a dip goes into a bath
+    std::optional<double> paste_pct;                ///< of the full paste
+    bool operator==(const LayerMix&) const = default;
+};
+
 /// One dye on the blank.
 struct TableLayer {
     std::string id, name;
@@ -127,13 +138,25 @@ struct TableLayer {
     enum class Shown { yes, no } on = Shown::yes;
     LaidAs laid_as;  ///< how the design lay when the layer's places were written down
     LayerForm form;
+    LayerMix mix;
     bool operator==(const TableLayer&) const = default;
 };
 
 struct DyeState {
     double wrap = kDefaultWrap;
     double creep_mm = kDesignCreep.value;
+    double strike = 1;  ///< share of a painted layer's dye that is fixed before a dip; the rest washes into the bath
     bool operator==(const DyeState&) const = default;
+};
+
+/// What is dyed and with what, for the amounts to mix.
+struct MixState {
+    std::optional<double> balls;  ///< of the blank's weight each; as many as the blank has strands if not said
+    DyeClass dye_class = DyeClass::acid;
+    AcidKind acid = AcidKind::vinegar;
+    std::optional<double> acid_pct;
+    double ratio = kUsualRatio;  ///< ml of bath on 1 g of yarn
+    bool operator==(const MixState&) const = default;
 };
 
 struct KnittingState {
@@ -156,6 +179,7 @@ struct TableState {
     LaidAs way;
     std::optional<Nudge> nudge;
     DyeState dye;
+    MixState mix;
     KnittingState knitting;
     int knitters = 100;
     std::uint64_t seed = 1;

@@ -57,6 +57,11 @@ public:
     /// The same as it sets.
     Paint set_paint(Paint sharp) const;
 
+    /// Layers on the table's raster before they creep, over the picture, if there is one, as a ground: what lies under
+    /// each can be told. First the layers that are on, in their order, then what washed into the dips; nudges left out.
+    /// @param strike  as in `washed`
+    Paint layered_paint(const std::vector<TableLayer>& layers, double strike) const;
+
     /// How much of its dye a layer puts where, as the design lies now, of its full strength and before it creeps.
     Plane layer_amount(const TableLayer& layer) const;
 
