@@ -25,8 +25,8 @@ namespace loopread::cli {
 namespace fs = std::filesystem;
 namespace {
 
-// One listing draws with all cores, but for where it reads, winds and packs: two keep them busy, more would only take
-// memory (half a gigabyte each).
+// One listing draws two pictures at a time, but for where it reads and unravels: two listings keep all cores busy, more
+// would only take memory (two take about 0.85 GB).
 constexpr std::size_t kAtOnce = 2;
 
 std::string ending_of(const fs::path& file) {

@@ -2,10 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <future>
+#include <functional>
 
 #include "cli/flat_photo.h"
 #include "loopread/base/error.h"
+#include "loopread/base/parallel.h"
 #include "loopread/base/text.h"
 #include "loopread/draw/contact_sheet.h"
 #include "loopread/draw/palette_card.h"
@@ -26,6 +27,9 @@ constexpr int kQuality = 88;  // of the JPEGs: single fibres without blocks
 constexpr const char* kComputed = "computed from the dyed blank";
 constexpr int kContactColumns = 2000;
 constexpr std::size_t kMostPictures = 9;
+// Each draws with all cores, but for where it winds yarn and packs the file: two keep them busy, more would only take
+// memory.
+constexpr std::size_t kAtOnce = 2;
 
 /// "Harbour, dark red and pale blue"
 std::string main_colours(const std::vector<NamedShare>& colours) {
@@ -47,19 +51,20 @@ public:
     }
 
     std::vector<DrawnPicture> drawn() {
+        balls_ = knitted_balls(subject_.strands, subject_.knitting);
         add_painted_side();
         if (!options_.blank.other_side.empty()) add_other_side();
-        add(close_up_picture(), kComputed,
+        add([this] { return close_up_picture(); }, kComputed,
             {"03-stitches.jpg", std::string("The painted side from close up: single stitches") +
                                     (subject_.strands.size() == 2 ? ", each with its two threads." : ".")},
             "stitches");
         add_half_ravelled();
         const bool pair = subject_.strands.size() == 2;
-        add(wound(WoundKind::skein), kComputed,
+        add([this] { return wound(WoundKind::skein); }, kComputed,
             {"05-skein.jpg",
              (pair ? "A twisted skein of ball A: " : "A twisted skein: ") + main_colours(subject_.colours) + "."},
             "skein");
-        add(wound(pair ? WoundKind::pair : WoundKind::ball),
+        add([this, pair] { return wound(pair ? WoundKind::pair : WoundKind::ball); },
             pair ? std::string("ball A, ball B: ") + kComputed : kComputed,
             {pair ? "06-pair.jpg" : "06-ball.jpg",
              (pair ? "Ball A and ball B side by side, wound straight from the blank: "
@@ -69,7 +74,7 @@ public:
         add_swatch();
         add_socks();
         add_colours();
-        return collected();
+        return made();
     }
 
 private:
@@ -77,28 +82,33 @@ private:
         std::string file, alt;
         bool computed = true;
     };
+    struct Planned {
+        std::function<Picture8()> draw;
+        std::string line;
+        Listed listed;
+        std::string caption;
+    };
 
-    /// Written to a file while the next one is drawn.
-    void add(Picture8 picture, const std::string& line, Listed listed, std::string caption) {
-        if (!pictures_.empty()) pictures_.back().wait();
-        const ThumbRoom room = thumb_room(kContactColumns, kMostPictures);
-        pictures_.push_back(std::async(
-            std::launch::async,
-            [picture = std::move(picture), line, listed = std::move(listed), caption = std::move(caption), room] {
-                const Picture8 told = line.empty() ? picture : with_caption(picture, line);
-                DrawnPicture out;
-                out.listed = {listed.file, listed.alt + (listed.computed ? " Computed, not photographed." : ""),
-                              listed.computed};
-                out.caption = caption;
-                out.bytes = with_srgb_profile(jpeg_bytes(told, kQuality));
-                out.small = made_small(told, room.pixels);
-                return out;
-            }));
+    void add(std::function<Picture8()> draw, const std::string& line, Listed listed, std::string caption) {
+        planned_.push_back({std::move(draw), line, std::move(listed), std::move(caption)});
     }
 
-    std::vector<DrawnPicture> collected() {
-        std::vector<DrawnPicture> all;
-        for (auto& picture : pictures_) all.push_back(picture.get());
+    static DrawnPicture made_of(const Planned& plan) {
+        Picture8 picture = plan.draw();
+        if (!plan.line.empty()) picture = with_caption(std::move(picture), plan.line);
+        DrawnPicture out;
+        out.listed = {plan.listed.file, plan.listed.alt + (plan.listed.computed ? " Computed, not photographed." : ""),
+                      plan.listed.computed};
+        out.caption = plan.caption;
+        out.bytes = with_srgb_profile(jpeg_bytes(picture, kQuality));
+        out.small = made_small(picture, thumb_room(kContactColumns, kMostPictures).pixels);
+        return out;
+    }
+
+    std::vector<DrawnPicture> made() const {
+        std::vector<DrawnPicture> all(planned_.size());
+        in_parallel(all.size(), std::min(kAtOnce, thread_count(0)),
+                    [&] { return [&](std::size_t i) { all[i] = made_of(planned_[i]); }; });
         return all;
     }
 
@@ -130,14 +140,17 @@ private:
 
     void add_half_ravelled() {
         const BlankInput& blank = *subject_.blank;
-        add(half_ravelled_picture(subject_.strands,
-                                  {.layout = blank.layout,
-                                   .shape = blank.shape,
-                                   .winding = subject_.winding,
-                                   .diameter = wound_.diameter,
-                                   .seed = subject_.seed},
-                                  wound_)
-                .picture,
+        add(
+            [this, &blank] {
+                return half_ravelled_picture(subject_.strands,
+                                             {.layout = blank.layout,
+                                              .shape = blank.shape,
+                                              .winding = subject_.winding,
+                                              .diameter = wound_.diameter,
+                                              .seed = subject_.seed},
+                                             wound_)
+                    .picture;
+            },
             kComputed,
             {"04-half-ravelled.jpg",
              "The blank half ravelled: the painted rest of it, and beside it the crimped yarn "
@@ -150,7 +163,10 @@ private:
         const std::string alt =
             "The painted side of the blank lying flat, its ravel edge at the top: " + main_colours(subject_.colours) +
             ". Beside it the upper part, closer.";
-        add(blank_on_table(photographed ? photo_of(subject_.image, PhotoOf::painted_side) : knitted_blank()),
+        add(
+            [this, photographed] {
+                return blank_on_table(photographed ? photo_of(subject_.image, PhotoOf::painted_side) : knitted_blank());
+            },
             photographed ? "" : kComputed, {"01-painted-side.jpg", alt, !photographed}, "painted side");
     }
 
@@ -158,15 +174,18 @@ private:
     void add_other_side() {
         const BlankInput& blank = *subject_.blank;
         const bool photographed = blank.other_corners.has_value();
-        Image picture = photographed             ? photo_of(options_.blank.other_side, PhotoOf::other_side)
-                        : blank.paint.other_side ? mirrored(*blank.paint.other_side)
-                                                 : Image();
-        if (picture.empty()) return;
-        if (photographed && blank.paint.other_side) picture = upright_like(picture, mirrored(*blank.paint.other_side));
-        add(blank_on_table(picture), photographed ? "" : kComputed,
+        if (!photographed && !blank.paint.other_side) return;
+        add([this] { return blank_on_table(other_side()); }, photographed ? "" : kComputed,
             {"02-other-side.jpg", "The other side of the blank, turned over like a page, its ravel edge at the top.",
              !photographed},
             "other side");
+    }
+
+    Image other_side() const {
+        const BlankInput& blank = *subject_.blank;
+        if (!blank.other_corners) return mirrored(*blank.paint.other_side);
+        const Image picture = photo_of(options_.blank.other_side, PhotoOf::other_side);
+        return blank.paint.other_side ? upright_like(picture, mirrored(*blank.paint.other_side)) : picture;
     }
 
     /// The blank as knitted and painted, the ravel edge on top.
@@ -207,71 +226,73 @@ private:
                                    .ground = wound_.ground});
     }
 
-    void add_swatch() {
-        const KnittedBall& ball = balls().front();
+    Picture8 swatch() const {
         const int stitches = subject_.knitting.stitches;
         FabricDrawing drawing;
         drawing.seed = subject_.seed;
         drawing.pixels_per_stitch = std::max(2.0, std::floor(0.84 * wound_.columns / stitches * 4) / 4);
         const double row = pixels_per_round(drawing, subject_.knitting);
         const int rounds = std::max(1, static_cast<int>(0.84 * wound_.rows / row));
-        const KnittedBall piece = plain_piece(ball.run, subject_.knitting, stitches, rounds);
+        const KnittedBall piece = plain_piece(balls_.front().run, subject_.knitting, stitches, rounds);
         const double pixels_per_mm = drawing.pixels_per_stitch / subject_.knitting.gauge.stitch_width().value;
-        add(swatch_scene({.rows = wound_.rows,
-                          .columns = wound_.columns,
-                          .pixels_per_mm = pixels_per_mm,
-                          .ground = wound_.ground},
-                         drawn_fabric(piece, subject_.knitting, drawing)),
-            std::to_string(stitches) + " stitches, " + ball.name + " - " + kComputed,
-            {"07-swatch.jpg",
-             "A swatch knitted from " + ball.name + " at " + std::to_string(stitches) + " stitches, opened out."},
-            "swatch, " + std::to_string(stitches) + " stitches");
+        return swatch_scene(
+            {.rows = wound_.rows, .columns = wound_.columns, .pixels_per_mm = pixels_per_mm, .ground = wound_.ground},
+            drawn_fabric(piece, subject_.knitting, drawing));
+    }
+
+    void add_swatch() {
+        const std::string stitches = std::to_string(subject_.knitting.stitches), &ball = balls_.front().name;
+        add([this] { return swatch(); }, stitches + " stitches, " + ball + " - " + kComputed,
+            {"07-swatch.jpg", "A swatch knitted from " + ball + " at " + stitches + " stitches, opened out."},
+            "swatch, " + stitches + " stitches");
+    }
+
+    Picture8 socks() const {
+        std::vector<SockToLay> socks;
+        for (const KnittedBall& ball : balls_) socks.push_back({&ball.fabric, &ball.run, &ball.garment});
+        return socks_scene({.rows = wound_.rows, .columns = wound_.columns, .ground = wound_.ground}, socks,
+                           drawn_stitch(subject_.knitting).shape, subject_.knitting.gauge);
     }
 
     void add_socks() {
-        std::vector<SockToLay> socks;
-        for (const KnittedBall& ball : balls()) socks.push_back({&ball.fabric, &ball.run, &ball.garment});
-        add(socks_scene({.rows = wound_.rows, .columns = wound_.columns, .ground = wound_.ground}, socks,
-                        drawn_stitch(subject_.knitting).shape, subject_.knitting.gauge),
-            kComputed,
-            {"08-socks.jpg", (socks.size() == 2 ? "The pair of socks" : "A sock") + std::string(" knitted at ") +
+        const bool pair = balls_.size() == 2;
+        add([this] { return socks(); }, kComputed,
+            {"08-socks.jpg", (pair ? "The pair of socks" : "A sock") + std::string(" knitted at ") +
                                  std::to_string(subject_.knitting.stitches) + " stitches, laid flat."},
-            socks.size() == 2 ? "pair of socks" : "sock");
+            pair ? "pair of socks" : "sock");
     }
 
-    const std::vector<KnittedBall>& balls() {
-        if (balls_.empty()) balls_ = knitted_balls(subject_.strands, subject_.knitting);
-        return balls_;
-    }
-
-    void add_colours() {
+    Picture8 colours_card() const {
         const WrapRoom room = wrap_room(wound_.columns, wound_.rows);
         YarnWrap wrap = yarn_wrap(subject_.strands, subject_.colours,
                                   {.columns = room.columns,
                                    .rows = room.rows,
                                    .diameter = wound_.diameter,
                                    .loop_mm = subject_.blank->layout.loop_length.value});
+        return palette_card({.columns = wound_.columns,
+                             .rows = wound_.rows,
+                             .paper = wrap.paper,
+                             .title = subject_.title,
+                             .subtitle = subject_.maker.empty() ? "Colours along the yarn"
+                                                                : "Colours along the yarn, dyed by " + subject_.maker,
+                             .wrap = std::move(wrap.picture),
+                             .bands = std::move(wrap.bands),
+                             .foot = kComputed});
+    }
+
+    void add_colours() {
         std::string alt = "The colours of the yarn wound on a card:";
         for (const NamedShare& one : subject_.colours)
             alt += " " + one.name + " " + number_text(100 * one.share, 0) + " %,";
         alt.back() = '.';
-        add(palette_card({.columns = wound_.columns,
-                          .rows = wound_.rows,
-                          .paper = wrap.paper,
-                          .title = subject_.title,
-                          .subtitle = subject_.maker.empty() ? "Colours along the yarn"
-                                                             : "Colours along the yarn, dyed by " + subject_.maker,
-                          .wrap = std::move(wrap.picture),
-                          .bands = std::move(wrap.bands),
-                          .foot = kComputed}),
-            "", {"09-colours.jpg", alt}, "colours");
+        add([this] { return colours_card(); }, "", {"09-colours.jpg", alt}, "colours");
     }
 
     const ListingSubject& subject_;
     const ListingOptions& options_;
     WoundPictureOptions wound_;
     std::vector<KnittedBall> balls_;
-    std::vector<std::future<DrawnPicture>> pictures_;
+    std::vector<Planned> planned_;
 };
 
 }  // namespace

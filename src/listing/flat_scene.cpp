@@ -1,6 +1,7 @@
 #include "loopread/listing/flat_scene.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "loopread/base/require.h"
@@ -128,19 +129,21 @@ Picture8 made_small(const Picture8& picture, int columns) {
     // Means of whole pixels first, by a table: light in doubles of millions of pixels takes its time.
     const int step = std::max(1, picture.columns() / (2 * columns));
     Image light(std::max(1, picture.rows() / step), std::max(1, picture.columns() / step));
-    std::vector<double> light_of_code(256);
+    std::array<float, 256> light_of_code{};
     for (std::size_t code = 0; code < 256; ++code)
-        light_of_code[code] = linear_from_srgb8({static_cast<std::uint8_t>(code), 0, 0}).r;
+        light_of_code[code] = static_cast<float>(linear_from_srgb8({static_cast<std::uint8_t>(code), 0, 0}).r);
     const double part = 1.0 / (step * step);
     for (int r = 0; r < light.rows(); ++r)
         for (int c = 0; c < light.columns(); ++c) {
-            LinearRgb sum;
-            for (int y = r * step; y < std::min((r + 1) * step, picture.rows()); ++y)
-                for (int x = c * step; x < std::min((c + 1) * step, picture.columns()); ++x) {
-                    const Srgb8 p = picture(y, x);
-                    sum += {light_of_code[p.r], light_of_code[p.g], light_of_code[p.b]};
+            float red = 0, green = 0, blue = 0;
+            for (int y = r * step; y < (r + 1) * step; ++y)
+                for (const Srgb8 *p = picture.row(y) + c * step, *const end = p + step; p < end; ++p) {
+                    red += light_of_code[p->r];
+                    green += light_of_code[p->g];
+                    blue += light_of_code[p->b];
                 }
-            light(r, c) = sum * part;
+            light(r, c) =
+                LinearRgb{static_cast<double>(red), static_cast<double>(green), static_cast<double>(blue)} * part;
         }
     return encoded(resampled(light, {0, 0, static_cast<double>(light.columns()), static_cast<double>(light.rows())},
                              static_cast<int>(rows), columns));

@@ -17,7 +17,7 @@ float linen(float x_mm, float y_mm) {
     constexpr float kThread = 1.25F;  // mm
     const float u = x_mm / kThread + 0.25F * smooth_noise_2d(21, x_mm / 3, y_mm / 22);
     const float v = y_mm / kThread + 0.25F * smooth_noise_2d(22, x_mm / 22, y_mm / 3);
-    const auto i = static_cast<std::int32_t>(std::floor(u)), j = static_cast<std::int32_t>(std::floor(v));
+    const std::int32_t i = whole_below(u), j = whole_below(v);
     const float a = u - static_cast<float>(i) - 0.5F, b = v - static_cast<float>(j) - 0.5F;
     const bool upright = ((i + j) & 1) == 0;  // which thread lies on top
     const float across = upright ? a : b, along = upright ? b : a;

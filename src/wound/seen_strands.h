@@ -28,7 +28,7 @@ struct SeenTable {
 SeenTable seen_table(const PaintOptions& options);
 
 /// Direction towards the lamp, unit: x right, y down, z to the viewer. From the upper left.
-Vec toward_lamp();
+inline constexpr Vec kTowardLamp{-0.43039525F, -0.51647430F, 0.74027983F};  // as -50, -60, 86
 
 SeenPixels seen_pixels(const std::vector<StrandPath>& paths, const std::vector<ColourRun>& runs,
                        const PaintOptions& options);

@@ -1,5 +1,5 @@
-// Times of whole commands beside a bare cv::imread of the same file: `bench PROGRAM WORK_FOLDER DESIGN YARN PHOTO`. See
-// scripts/bench.
+// Times of whole commands beside a bare cv::imread of the same file: `bench PROGRAM WORK_FOLDER DESIGN YARN PHOTO
+// LAYERS STENCIL`, LAYERS a design.toml. See scripts/bench.
 #include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
+#include <cstdint>
 #include <cstdio>
 #include <cstdlib>
 #include <filesystem>
@@ -64,18 +65,23 @@ Cost median_cost(const std::vector<std::string>& command) {
     return cost;
 }
 
+/// With the grain of a camera, standard deviation in codes.
+void write_grainy(cv::Mat picture, double grain_codes, std::uint64_t seed, const std::string& photo) {
+    cv::Mat grain(picture.size(), CV_16SC3);
+    cv::theRNG().state = seed;
+    cv::randn(grain, 0, grain_codes);
+    cv::Mat sum;
+    picture.convertTo(sum, CV_16SC3);
+    sum += grain;
+    sum.convertTo(picture, CV_8UC3);
+    cv::imwrite(photo, picture, {cv::IMWRITE_JPEG_QUALITY, 92});
+}
+
 /// A design scaled up to 12 megapixels, with the grain of a camera.
 void make_photo(const std::string& design, const std::string& photo) {
     cv::Mat large;
     cv::resize(cv::imread(design), large, cv::Size(1830, 6557), 0, 0, cv::INTER_CUBIC);
-    cv::Mat grain(large.size(), CV_16SC3);
-    cv::theRNG().state = 1;
-    cv::randn(grain, 0, 12);
-    cv::Mat sum;
-    large.convertTo(sum, CV_16SC3);
-    sum += grain;
-    sum.convertTo(large, CV_8UC3);
-    cv::imwrite(photo, large, {cv::IMWRITE_JPEG_QUALITY, 92});
+    write_grainy(large, 12, 1, photo);
 }
 
 /// What `lay` computes once the picture is read: eight lays, two strands, 81 stitch counts, 100 knitters. Median of 3.
@@ -103,20 +109,43 @@ void print_row(const char* what, const Cost& cost, double yardstick) {
 }
 
 /// The sample photo as large as a phone takes it.
-void make_table_photo(const std::string& sample, const std::string& photo) {
+cv::Mat table_photo(const std::string& sample) {
     cv::Mat large;
     const cv::Mat small = cv::imread(sample);
     const double factor = std::sqrt(12e6 / (static_cast<double>(small.cols) * small.rows));
     cv::resize(small, large, cv::Size(), factor, factor, cv::INTER_CUBIC);
-    cv::imwrite(photo, large, {cv::IMWRITE_JPEG_QUALITY, 92});
+    return large;
+}
+
+/// Yarn and listing pictures, and the checks of a design.
+void print_picture_rows(const std::string& program, const std::string& folder, const std::string& layers,
+                        const std::string& stencil, double yardstick) {
+    print_row("skein, six pictures of 2000 pixels", median_cost({program, "skein", layers, "-o", folder + "/skein"}),
+              yardstick);
+    print_row("listing, nine pictures and a contact sheet of 2000 pixels",
+              median_cost({program, "listing", layers, "-o", folder + "/listing"}), yardstick);
+    print_row("contrast", median_cost({program, "contrast", layers, "-o", folder + "/contrast"}), yardstick);
+    print_row("overdye, three strengths over a fade",
+              median_cost({program, "overdye", "--stencil", stencil + "=red-1", "--strengths", "1,1/2,1/4", "--ground",
+                           "blue-3,teal-3", "--strike", "0.7", "-o", folder + "/overdye"}),
+              yardstick);
+}
+
+/// Two photos of one piece, each with a grain of its own.
+void print_compare_row(const std::string& program, const std::string& folder, const cv::Mat& table, double yardstick) {
+    const std::string before = folder + "/before.jpg", after = folder + "/after.jpg";
+    write_grainy(table.clone(), 3, 2, before);
+    write_grainy(table.clone(), 3, 3, after);
+    print_row("compare two of them", median_cost({program, "compare", before, after, "-o", folder + "/compare"}),
+              yardstick);
 }
 
 }  // namespace
 
 int main(int argc, char** argv) {
     if (argc == 3 && std::string(argv[1]) == "--imread") return cv::imread(argv[2]).empty() ? 1 : 0;
-    if (argc != 6) return 2;
-    const std::string program = argv[1], folder = argv[2], design = argv[3], yarn = argv[4], table_photo = argv[5];
+    if (argc != 8) return 2;
+    const std::string program = argv[1], folder = argv[2], design = argv[3], yarn = argv[4];
     std::filesystem::create_directories(folder);
     const std::string photo = folder + "/photo.jpg";
     make_photo(design, photo);
@@ -145,12 +174,15 @@ int main(int argc, char** argv) {
     print_row("preview", median_cost({program, "preview", photo, "--treat-as", "design", "-o", folder + "/preview"}),
               imread.seconds);
     const std::string on_table = folder + "/on-table.jpg";
-    make_table_photo(table_photo, on_table);
+    const cv::Mat table = table_photo(argv[5]);
+    cv::imwrite(on_table, table, {cv::IMWRITE_JPEG_QUALITY, 92});
     const Cost table_imread = median_cost({argv[0], "--imread", on_table});
     print_row("bare cv::imread of a 12-megapixel photo of a table", table_imread, table_imread.seconds);
     print_row("unravel it: corners found, stitches counted",
               median_cost({program, "unravel", on_table, "--treat-as", "photo", "-o", folder + "/table"}),
               table_imread.seconds);
+    print_compare_row(program, folder, table, table_imread.seconds);
+    print_picture_rows(program, folder, argv[6], argv[7], imread.seconds);
     const Cost once = median_cost({program, "unravel", design, "--blank", "46x214", "-o", folder + "/once"});
     const Cost wide = median_cost({program, "unravel", design, "--blank", "184x856", "-o", folder + "/wide"});
     print_row("unravel a design, 46 x 214 loops", once, imread.seconds);

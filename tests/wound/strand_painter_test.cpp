@@ -168,6 +168,35 @@ TEST_SUITE("wound") {
         CHECK(seen.coverage(100, 60) == 1);
     }
 
+    TEST_CASE("strands that others cover wholly change no byte, and one seen through a gap shows there alone") {
+        PaintOptions options;
+        options.rows = options.columns = 300;  // more than one tile
+        options.view.pixels_per_mm = 10;
+        options.keep_albedo = KeepAlbedo::yes;
+        std::vector<StrandPath> closed, open;  // side by side from edge to edge and beyond, overlapping by half
+        for (int i = -20; i <= 20; ++i) {
+            const auto y = static_cast<float>(i);
+            closed.push_back({0, 1, {{-20, y, 12, 0}, {20, y, 12, 40}}});
+            if (i < 1 || i > 3) open.push_back(closed.back());
+        }
+        const StrandPath under{1, 1, {{-20, 2, 2, 0}, {20, 2, 2, 40}}};
+        const std::vector<ColourRun> runs{plain_run(40, kRed), plain_run(40, kBlue)};
+        const auto with = [](std::vector<StrandPath> paths, const StrandPath& one, std::ptrdiff_t place) {
+            paths.insert(paths.begin() + place, one);
+            return paths;
+        };
+        const Picture8 alone = painted_strands(closed, runs, options).picture;
+        for (const std::ptrdiff_t place : {0, 7, 41})
+            CHECK(painted_strands(with(closed, under, place), runs, options).picture == alone);
+
+        const PaintedStrands seen = painted_strands(with(open, under, 0), runs, options);
+        CHECK(seen.picture == painted_strands(with(open, under, 30), runs, options).picture);
+        for (const int column : {3, 95, 150, 297}) {  // its middle lies at row 130
+            CHECK(seen.albedo(130, column).b > seen.albedo(130, column).r);
+            CHECK(seen.albedo(160, column).r > seen.albedo(160, column).b);
+        }
+    }
+
     TEST_CASE("a body throws its shadow to the lower right, and none on the table's far corner") {
         const std::vector<StrandPath> rod{{0, 5, {{0, -3, 14, 0}, {0, 3, 14, 6}}}};
         PaintOptions options;
