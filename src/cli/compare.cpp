@@ -128,7 +128,8 @@ public:
                                               "or larger photo");
         ground = mean_side(edges, &EdgePiece::ground);
         found_.before = stencil_as_dyed(coverage, found_.after, {ground, mean_side(edges, &EdgePiece::motif)});
-        change_options_ = {0, photo.floor_mm};  // what a stencil's file says is exact
+        change_options_.floor_after_mm = photo.floor_mm;
+        change_options_.first = ChangeOptions::First::exact;
         lay_after_on_before();
         measure_pairs(ground);
         read_grounds();
@@ -192,7 +193,7 @@ private:
         if (paired.looked_for < kFewestPieces || paired.share_found() >= kFewFound) return;
         throw Error(ErrorKind::input, second_name() + ": does not match " + first_name() + " (of " +
                                           std::to_string(paired.looked_for) + " pieces of edge only " +
-                                          std::to_string(paired.pairs.size()) + " lie where they should)" +
+                                          std::to_string(paired.lie_there) + " lie where they should)" +
                                           match_advice());
     }
 
@@ -221,8 +222,10 @@ private:
         settle_options();
         const PairedEdges paired = edge_pairs(found_.before, found_.after, ground);
         check_match(paired);
+        change_options_.share_clean = paired.share_clean();
         const std::vector<EdgePair>& pairs = paired.pairs;
         found_.edge = width_change(pairs, change_options_);
+        if (against_stencil(o_)) found_.floor_mm = std::max(found_.floor_mm, found_.edge.legs_mm);
         const auto along = [&](EdgeDirection direction) {
             std::vector<EdgePair> some;
             std::copy_if(pairs.begin(), pairs.end(), std::back_inserter(some),

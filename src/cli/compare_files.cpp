@@ -17,14 +17,19 @@ std::string mm(double value) {
 }
 
 Json width_json(const WidthChange& c) {
+    const auto finite = [](double value) { return std::isfinite(value) ? Json(rounded(value, 3)) : Json(nullptr); };
     const auto known = [](std::size_t pieces, double value) {
         return pieces > 0 ? Json(rounded(value, 3)) : Json(nullptr);
     };
     const bool both = c.contrast_before > 0;  // there were enough pieces to judge
+    // What stitches may have added is unknown: where that decides, halfway is no figure to tell.
+    const bool told = c.verdict != Change::cannot_tell || c.after_mm == c.seen_mm;
     return {{"before_mm", known(c.pieces_before, c.before_mm)},
-            {"after_mm", known(c.pieces_after, c.after_mm)},
-            {"change_mm", both ? Json(rounded(c.change_mm, 3)) : Json(nullptr)},
-            {"ci95_mm", both ? Json({rounded(c.low_mm, 3), rounded(c.high_mm, 3)}) : Json(nullptr)},
+            {"after_mm", told ? known(c.pieces_after, c.after_mm) : Json(nullptr)},
+            {"change_mm", both && told ? Json(rounded(c.change_mm, 3)) : Json(nullptr)},
+            {"ci95_mm", both ? Json({finite(c.low_mm), finite(c.high_mm)}) : Json(nullptr)},
+            {"after_as_it_looks_mm", known(c.pieces_after, c.seen_mm)},
+            {"no_wider_than_mm", c.widest_mm ? Json(rounded(*c.widest_mm, 3)) : Json(nullptr)},
             {"verdict", change_words(c.verdict)},
             {"why", c.why},
             {"by_strength_alone_mm", both ? Json(rounded(c.strength_mm, 3)) : Json(nullptr)},
@@ -131,6 +136,8 @@ std::string headline(const ComparisonFound& found) {
 }
 
 std::string floor_words(const ComparisonFound& found) {
+    if (found.way == ComparisonFound::Way::against_stencil && found.edge.legs_mm > 0)
+        return "Finer than " + mm(found.floor_mm) + " cannot be seen here: the stitches alone may spread edges so far.";
     const bool knitted = found.before.knitted() || found.after.knitted();
     return knitted ? "Finer than half a stitch (" + mm(found.floor_mm) + ") cannot be seen here."
                    : "Finer than " + number_text(found.floor_mm, 2) + " mm (two pixels) cannot be seen here.";
@@ -152,9 +159,10 @@ std::string fading_words(const ComparisonFound& found) {
 }
 
 std::string by_direction(const ComparisonFound& found) {
-    const auto one = [](const std::string& name, const WidthChange& c) {
-        return c.pieces_before == 0 || c.pieces_after == 0
-                   ? std::string()
+    const auto one = [&](const std::string& name, const WidthChange& c) {
+        return c.pieces_before == 0 || c.pieces_after == 0 ? std::string()
+               : found.way == ComparisonFound::Way::against_stencil
+                   ? " " + name + " they look " + mm(c.seen_mm) + " wide."
                    : " " + name + " " + mm(c.before_mm) + " and " + mm(c.after_mm) + ".";
     };
     return one("Along the rows", found.along_rows) + one("Across the rows", found.across_rows);
@@ -226,7 +234,7 @@ std::string comparison_png(const ComparisonFound& found) {
     sheet.panels = {panel(found.before, found.before_edges, found.before_name),
                     panel(found.after, found.after_edges, found.after_name)};
     sheet.profiles[0] = {found.before_name, mean_profile(found.before_edges), found.edge.before_mm};
-    sheet.profiles[1] = {found.after_name, mean_profile(found.after_edges), found.edge.after_mm};
+    sheet.profiles[1] = {found.after_name, mean_profile(found.after_edges), found.edge.seen_mm};
     sheet.floor_mm = found.floor_mm;
     sheet.notes = {{"Edges: " + change_words(found.edge.verdict), sentence(found.edge.why) + by_direction(found)},
                    {"Ground: " + change_words(found.ground.verdict), bleed_words(found)},

@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <functional>
+#include <limits>
 #include <numbers>
 #include <optional>
 
@@ -12,6 +13,7 @@
 #include "loopread/base/random.h"
 #include "loopread/base/require.h"
 #include "loopread/base/text.h"
+#include "loopread/image/sampling.h"
 
 namespace loopread {
 namespace {
@@ -29,6 +31,15 @@ double median(std::vector<double> values) {
     std::nth_element(values.begin(), middle, values.end());
     if (values.size() % 2 == 1) return *middle;
     return (*middle + *std::max_element(values.begin(), middle)) / 2;
+}
+
+/// The value that a share of them lies under; of a half the median.
+double quantile(std::vector<double> values, double share) {
+    if (share == 0.5) return median(std::move(values));
+    require(!values.empty(), "there are values");
+    const auto at = values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
+    std::nth_element(values.begin(), at, values.end());
+    return *at;
 }
 
 template <class T, class Value>
@@ -219,6 +230,74 @@ std::optional<EdgePiece> found_again(const DyedPicture& picture, const EdgePlace
     return std::nullopt;
 }
 
+/// Where the second picture is more like the motif beyond the edge than before it.
+bool lies_there(const DyedPicture& picture, const EdgePlace& place, const EdgePiece& piece) {
+    constexpr double kStep = 0.5;  // of the contrast; chosen
+    const double w = 1 / picture.pixel_width_mm, h = 1 / picture.pixel_height_mm;
+    const LinearRgb way = piece.motif - piece.ground;
+    const auto share = [&](double off) {
+        constexpr int kLooks = 9;  // along the edge, over its whole length
+        LinearRgb sum;
+        for (int i = 0; i < kLooks; ++i) {
+            const double along = piece.half_length_mm * (2.0 * i / (kLooks - 1) - 1);
+            sum += at(picture.light, (place.x_mm + off * place.normal_x - along * place.normal_y) * w,
+                      (place.y_mm + off * place.normal_y + along * place.normal_x) * h);
+        }
+        const LinearRgb light = sum * (1.0 / kLooks);
+        return (light.r * way.r + light.g * way.g + light.b * way.b) /
+               std::max(1e-12, way.r * way.r + way.g * way.g + way.b * way.b);
+    };
+    const double off = piece.profile.reach_mm / 2;
+    return share(off) - share(-off) > kStep;
+}
+
+/// Medians of the change, with three shares of what legs may have added taken off.
+struct LegReadings {
+    double seen = 0, middle = 0, narrowest = 0;
+
+    /// So far apart they say no more than that the edge is no wider than it looks.
+    bool alike() const {
+        constexpr double kApart = 1.15;  // chosen: a width is asked for to 15 %
+        return middle <= kApart * narrowest && seen <= kApart * middle;
+    }
+};
+
+std::vector<double> steps_less_legs(const std::vector<EdgePair>& pairs, double share) {
+    return values_of(pairs,
+                     [&](const EdgePair& pair) { return pair.after.width_less_legs(share) - pair.before.width_mm; });
+}
+
+/// Against an exact first picture: between what the second looks like and what it would be with legs of one colour.
+void judge_against_exact(WidthChange& c, const std::vector<EdgePair>& pairs, const ChangeOptions& options) {
+    constexpr double kMiddle = 0.5;       // of the variance, halfway between the two readings
+    constexpr double kFewestClean = 0.6;  // chosen: with fewer the softest of them would stand for all
+    const std::vector<double> seen = steps_less_legs(pairs, 0), narrowest = steps_less_legs(pairs, 1);
+    const auto chance = [&](const std::vector<double>& steps, double share) {
+        return bootstrap(options.seed, [&](Random& random) { return quantile(resampled(steps, random), share); });
+    };
+    // Were all those softer that could not be measured, the median of all would lie so far up.
+    const double up = 0.5 / std::clamp(options.share_clean, kFewestClean, 1.0);
+    const Interval raw{chance(narrowest, 0.5).low, chance(seen, up).high};
+    const LegReadings readings{median(seen), median(steps_less_legs(pairs, kMiddle)), median(narrowest)};
+    c.change_mm = readings.middle;
+    c.after_mm = median(values_of(pairs, [](const EdgePair& pair) { return pair.after.width_less_legs(kMiddle); }));
+    judge(c, raw, options);
+    if (options.share_clean < kFewestClean) {
+        c.verdict = Change::cannot_tell;
+        c.high_mm = std::numeric_limits<double>::infinity();
+        c.why = "only " + number_text(100 * options.share_clean, 0) +
+                " % of the edges could be measured: the others run into something else before they end, and may be "
+                "softer";
+        return;
+    }
+    c.widest_mm = std::max(c.before_mm + c.high_mm, options.floor_after_mm);
+    if (c.legs_mm == 0 || readings.alike()) return;
+    c.verdict = Change::cannot_tell;
+    c.why = "edges look " + mm(c.seen_mm) + " wide, and the stitches alone may make a sharp edge look " +
+            mm(c.legs_mm) + " wide: the edges are no wider than " + mm(*c.widest_mm);
+    if (c.low_mm > options.floor_after_mm) c.why += " and no narrower than " + mm(c.before_mm + c.low_mm);
+}
+
 }  // namespace
 
 double less_sharp_mm(const DyedPicture& before, const DyedPicture& after) {
@@ -250,18 +329,23 @@ PairedEdges edge_pairs(const DyedPicture& before, const DyedPicture& after, Line
                        const EdgeOptions& options) {
     EdgeOptions apart = options;  // or neighbours would tell the same twice
     apart.apart_mm = std::max(options.apart_mm, pieces_apart_mm(after));
+    // A piece that is clean only where it is shorter has a corner in it where it is longer.
+    if (!(options.half_length_mm > 0))
+        apart.half_length_mm = std::max(piece_half_length_mm(before), piece_half_length_mm(after));
     const std::vector<EdgePiece> pieces = edge_pieces(before, ground, apart);
     const double scale_x = after.width_mm() / before.width_mm(), scale_y = after.height_mm() / before.height_mm();
     std::vector<std::optional<EdgePair>> pairs(pieces.size());
+    std::vector<unsigned char> there_too(pieces.size());
     in_parallel(pieces.size(), thread_count(0), [&] {
         return [&](std::size_t i) {
             EdgePlace place = pieces[i].place;
             place.x_mm *= scale_x;
             place.y_mm *= scale_y;
-            const auto there = found_again(after, place, pieces[i], options);
+            const auto there = found_again(after, place, pieces[i], apart);
+            there_too[i] = there.has_value() || lies_there(after, place, pieces[i]);
             if (!there) return;
             place = there->place;
-            EdgeOptions alike = options;
+            EdgeOptions alike = apart;
             alike.reach_mm = std::max(there->profile.reach_mm, pieces[i].profile.reach_mm);
             const auto one = alike.reach_mm > pieces[i].profile.reach_mm
                                  ? measured_piece(before, pieces[i].place, alike)
@@ -272,6 +356,7 @@ PairedEdges edge_pairs(const DyedPicture& before, const DyedPicture& after, Line
     });
     PairedEdges out;
     out.looked_for = pieces.size();
+    out.lie_there = static_cast<std::size_t>(std::count(there_too.begin(), there_too.end(), 1));
     for (auto& pair : pairs)
         if (pair) out.pairs.push_back(std::move(*pair));
     return out;
@@ -286,7 +371,7 @@ WidthChange width_change(const std::vector<EdgePair>& pairs, const ChangeOptions
     WidthChange c;
     c.pieces_before = c.pieces_after = pairs.size();
     c.before_mm = median_width(before);
-    c.after_mm = median_width(after);
+    c.after_mm = c.seen_mm = median_width(after);
     if (!enough(c)) return c;
     c.contrast_before = contrast_of(before);
     c.contrast_after = contrast_of(after);
@@ -294,6 +379,11 @@ WidthChange width_change(const std::vector<EdgePair>& pairs, const ChangeOptions
         values_of(pairs, [](const EdgePair& pair) { return pair.after.width_mm - pair.before.width_mm; });
     c.change_mm = median(steps);
     c.strength_mm = median(values_of(pairs, strength_change));
+    c.legs_mm = median(values_of(pairs, [](const EdgePair& pair) { return pair.after.legs_width_mm(); }));
+    if (options.first == ChangeOptions::First::exact) {
+        judge_against_exact(c, pairs, options);
+        return c;
+    }
     judge(c, bootstrap(options.seed, [&](Random& random) { return median(resampled(steps, random)); }), options);
     return c;
 }
@@ -304,7 +394,7 @@ WidthChange width_change(const std::vector<EdgePiece>& before, const std::vector
     c.pieces_before = before.size();
     c.pieces_after = after.size();
     c.before_mm = median_width(before);
-    c.after_mm = median_width(after);
+    c.after_mm = c.seen_mm = median_width(after);
     c.change_mm = c.after_mm - c.before_mm;
     if (!enough(c)) return c;
     c.contrast_before = contrast_of(before);

@@ -154,6 +154,13 @@ struct Dyes {
         if (ground_dyed()) return unmixed(dyed, ground, stencil).stencil;
         return std::max(0.0, dot(dyed - ground, stencil) / dot(stencil, stencil));
     }
+    /// Less than none where the ground is paler than its mean: so that a fading ground averages out.
+    double stencil_or_less_in(LinearRgb light) const {
+        const KOverS dyed = k_over_s(light) - undyed;
+        if (!ground_dyed()) return dot(dyed - ground, stencil) / dot(stencil, stencil);
+        const double gg = dot(ground, ground), gs = dot(ground, stencil), ss = dot(stencil, stencil);
+        return (dot(dyed, stencil) * gg - dot(dyed, ground) * gs) / std::max(1e-12, gg * ss - gs * gs);
+    }
 };
 
 Dyes dyes_of(LinearRgb plain, LinearRgb motif, LinearRgb undyed) {
@@ -164,13 +171,51 @@ Dyes dyes_of(LinearRgb plain, LinearRgb motif, LinearRgb undyed) {
     return {bare, ground - bare, k_over_s(motif) - ground};
 }
 
+/// A figure of plain ground that changes slowly over it, as where the ground fades.
+class SlowChange {
+public:
+    SlowChange(const std::vector<Place>& places, const std::function<double(LinearRgb)>& figure) {
+        if (places.size() < kFewest) return;
+        const auto count = static_cast<Eigen::Index>(places.size());
+        Eigen::MatrixXd base(count, kTerms);
+        Eigen::VectorXd figures(count);
+        for (Eigen::Index i = 0; i < count; ++i) {
+            const Place& place = places[static_cast<std::size_t>(i)];
+            base.row(i) = terms(place);
+            figures[i] = figure(place.light);
+        }
+        weights_ = base.colPivHouseholderQr().solve(figures);
+    }
+
+    double at(const Place& place) const { return terms(place).dot(weights_); }
+
+private:
+    static constexpr Eigen::Index kTerms = 5;
+    static constexpr std::size_t kFewest = 24;  // chosen: some for each term
+
+    static Eigen::RowVectorXd terms(const Place& place) {
+        constexpr double kUnit = 100;  // mm, so that all are of one order
+        const double x = place.x / kUnit, y = place.y / kUnit;
+        Eigen::RowVectorXd out(kTerms);
+        out << 1, x, y, x * x, y * y;
+        return out;
+    }
+
+    Eigen::VectorXd weights_ = Eigen::VectorXd::Zero(kTerms);
+};
+
 /// Mean and its 95 % interval, from tiles that vary on their own.
-RangedShare tiled_mean(const std::vector<Place>& places, const std::function<double(LinearRgb)>& share) {
+RangedShare tiled_mean(const std::vector<Place>& places, const std::function<double(LinearRgb)>& share,
+                       const SlowChange& without) {
     std::map<std::pair<int, int>, std::vector<Place>> tiles;
     for (const Place& p : places)
         tiles[{static_cast<int>(p.x / kTileMm), static_cast<int>(p.y / kTileMm)}].push_back(p);
     std::vector<double> means;
-    for (const auto& [where, members] : tiles) means.push_back(share(mean_of(members)));
+    for (const auto& [where, members] : tiles) {
+        double of_itself = 0;
+        for (const Place& place : members) of_itself += without.at(place) / static_cast<double>(members.size());
+        means.push_back(share(mean_of(members)) - of_itself);
+    }
     const double n = static_cast<double>(means.size());
     const double mean = std::accumulate(means.begin(), means.end(), 0.0) / std::max(1.0, n);
     double squares = 0;
@@ -285,8 +330,8 @@ GroundReading ground_reading(const DyedPicture& picture, const GroundSides& side
     out.ten_percent_mm = falls_to(out.rings, kTenPercent);
     out.beside_from_mm = std::max(1.3 * sides.edge_width_mm, cells.largest_mm());
     out.beside_to_mm = std::min(out.beside_from_mm + kBesideMm, out.far_mm);
-    out.beside = tiled_mean(ground_between(cells, out.beside_from_mm, out.beside_to_mm),
-                            [&](LinearRgb light) { return dyes.stencil_in(light); });
+    const auto share = [&](LinearRgb light) { return dyes.stencil_or_less_in(light); };
+    out.beside = tiled_mean(ground_between(cells, out.beside_from_mm, out.beside_to_mm), share, {plain, share});
     return out;
 }
 

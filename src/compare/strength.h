@@ -12,6 +12,7 @@ public:
     /// Of the way in light from ground to motif, the share that a share of the dye gives; both 0 to 1.
     double light_share(double dye_share) const;
     double dye_share(double light_share) const;
+    LinearRgb light(double dye_share) const { return linear_from_k_over_s(ground_ + dye_ * dye_share); }
 
 private:
     KOverS ground_, dye_;

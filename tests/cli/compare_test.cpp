@@ -8,9 +8,12 @@
 #include <string>
 #include <vector>
 
+#include "cli/blank_input.h"
 #include "cli/program.h"
 #include "compare/dyed_scene.h"
 #include "loopread/photo/write.h"
+#include "loopread/raster/blank_cloth.h"
+#include "photo/table_photo.h"
 
 using namespace loopread;
 using namespace loopread::program_test;
@@ -44,6 +47,81 @@ Json summary_of(const Outcome& outcome) {
     CAPTURE(outcome.err);
     REQUIRE(outcome.code == kDone);
     return Json::parse(outcome.out);
+}
+
+/// A stencil of quay walls and crates, black on white, 0.5 mm a pixel.
+std::string saved_stencil(const TemporaryFolder& folder, double length_mm) {
+    constexpr double kPixelMm = 0.5, kSharp = 0.02;
+    Image mask(static_cast<int>(length_mm / kPixelMm), static_cast<int>(240 / kPixelMm));
+    for (int r = 0; r < mask.rows(); ++r)
+        for (int c = 0; c < mask.columns(); ++c) {
+            const double bare = 1 - coverage((c + 0.5) * kPixelMm, (r + 0.5) * kPixelMm, kSharp);
+            mask(r, c) = {bare, bare, bare};
+        }
+    return saved(folder, "stencil.png", mask);
+}
+
+constexpr double kPhotoLength = 300;  // mm of a blank, all of harbour_panels
+
+struct SavedPhoto {
+    std::string file, corners;
+};
+
+/// A phone's photo of a blank of two strands, stencilled and knitted back from its own yarn; paint crept so far.
+SavedPhoto photo_of_knitting(const TemporaryFolder& folder, int creep_mm) {
+    const std::filesystem::path design = folder.path() / "design.toml";
+    std::ofstream(design) << "undyed = \"#f3ede0\"\n[ground]\nfade = [\"#86b9c6\", \"#dde9e4\"]\n"
+                             "[[layer]]\nname = \"crates\"\nstencil = \"stencil.png\"\ncolour = \"#39467c\"\n"
+                             "strength = 1.0\npenetration = 0.4\n";
+    cli::BlankOptions options;
+    options.penetration = 0.9;
+    options.size = "240x300mm";
+    options.creep = std::to_string(creep_mm) + "mm";
+    Outputs outputs = Outputs::into_folder(folder.path());
+    const cli::BlankInput blank = cli::read_blank(design, options, outputs);
+    const WindingOptions winding = cli::winding_options(options, 1);
+    ClothLook look;
+    look.wale_per_course = blank.layout.wale_spacing / blank.layout.course_spacing;
+    look.pixels_per_stitch = 24;
+    look.sights = 24;
+    table_photos::PlacedBlank placed;
+    placed.cloth = drawn_cloth(blank_cloth(blank.layout, cli::unravelled(blank, winding), winding), blank.shape, look);
+    placed.length_mm = kPhotoLength;
+    placed.bow_mm = 1;
+    placed.curl_mm = 2;
+    table_photos::Scene scene;
+    scene.width = 800;
+    scene.height = 1000;
+    scene.table = linear_from_srgb8({0x4a, 0x3c, 0x32});
+    scene.turn_deg = 2;
+    scene.tilt_deg = 8;
+    scene.light_x = {0.10, 0.10, 0.10};
+    scene.noise = 0.008;
+    const table_photos::TablePhoto photo = table_photos::table_photo(scene, {placed});
+    const std::filesystem::path file = folder.path() / "knitting.jpg";
+    std::ofstream(file, std::ios::binary) << jpeg_bytes(encoded(photo.picture), 90);
+    SavedPhoto out{file.string(), ""};
+    for (const PhotoPoint& corner : photo.corners)
+        out.corners += (out.corners.empty() ? "" : ",") + std::to_string(corner.x) + "," + std::to_string(corner.y);
+    return out;
+}
+
+/// Either the width is told to 15 % and its interval holds the truth, or that it cannot be told and how wide at most.
+void check_width_told(const Json& edge, double truth_mm) {
+    constexpr double kToldOff = 0.15;  // asked for
+    CAPTURE(truth_mm);
+    CAPTURE(edge.dump());
+    REQUIRE(edge["ci95_mm"].is_array());
+    CHECK(edge["ci95_mm"][0].get<double>() <= truth_mm);
+    CHECK((edge["ci95_mm"][1].is_null() || edge["ci95_mm"][1].get<double>() >= truth_mm));
+    if (edge["verdict"] == "cannot tell") {
+        CHECK(edge["after_mm"].is_null());
+        CHECK(edge["change_mm"].is_null());
+        CHECK((edge["no_wider_than_mm"].is_null() || edge["no_wider_than_mm"].get<double>() >= truth_mm));
+    } else {
+        CHECK(edge["verdict"] == "softened");
+        CHECK(std::abs(edge["after_mm"].get<double>() / truth_mm - 1) < kToldOff);
+    }
 }
 
 }  // namespace
@@ -115,6 +193,47 @@ TEST_SUITE("cli") {
         CHECK(summary["edge"]["verdict"] == "softened");
         CHECK(summary["ground"]["delta_e00"].is_null());
         CHECK(summary["fading"]["ground"].is_null());
+    }
+
+    TEST_CASE("against its stencil a photo of knitting tells no width that the stitches alone may give") {
+        const TemporaryFolder folder;
+        const std::string stencil = saved_stencil(folder, kPhotoLength);
+        const auto edge_of = [&](int creep_mm) {
+            const SavedPhoto photo = photo_of_knitting(folder, creep_mm);
+            const Json summary =
+                summary_of(program({"compare", photo.file, "--against", stencil, "--size", "240x300mm", "--corners",
+                                    photo.corners, "-o", (folder.path() / "out").string(), "--json"}));
+            check_width_told(summary["edge"], creep_mm);
+            CHECK(summary["ground"]["verdict"] == "no change seen");  // it fades, but nothing bled into it
+            for (const char* direction : {"along_rows", "across_rows"})
+                if (summary["edge"][direction]["ci95_mm"].is_array())
+                    check_width_told(summary["edge"][direction], creep_mm);
+            return summary["edge"];
+        };
+        for (const int creep_mm : {0, 2}) {
+            const Json edge = edge_of(creep_mm);
+            CHECK(edge["verdict"] == "cannot tell");
+            CHECK(edge["no_wider_than_mm"].get<double>() < 5);  // or it would say nothing: a stitch
+            CHECK(has(edge["why"].get<std::string>(), "no wider than"));
+        }
+        CHECK(edge_of(6)["verdict"] == "softened");
+    }
+
+    TEST_CASE("of the sample photo no edge is said to be wider than it was drawn") {
+        constexpr double kDrawn = 2.0;  // mm, tests/photo/draw_sample_photo.cpp: a design's creep
+        const std::string samples = LOOPREAD_SAMPLES;
+        const TemporaryFolder folder;
+        for (const char* stencil : {"/lanterns-stencil-1.png", "/lanterns-stencil-2.png"}) {
+            CAPTURE(stencil);
+            const Json edge =
+                summary_of(program({"compare", samples + "/harbour-photo.jpg", "--against", samples + stencil, "--size",
+                                    "24x86cm", "-o", (folder.path() / "out").string(), "--json"}))["edge"];
+            CHECK(edge["verdict"] == "cannot tell");
+            check_width_told(edge, kDrawn);
+            // The caps' short sides are shorter than a piece, and beside them lies a third colour.
+            if (edge["across_rows"]["pieces_after"].get<int>() > 0)
+                CHECK(edge["across_rows"]["after_as_it_looks_mm"].get<double>() < 4);
+        }
     }
 
     TEST_CASE("a photo turned round, or of the other side, is laid on the first") {

@@ -167,6 +167,47 @@ TEST_SUITE("compare") {
             CHECK(edge_pieces(plain_picture(image, {60, 60}), {0.5, 0.4, 0.3}).empty());
     }
 
+    TEST_CASE("an edge that passes through a third colour, or has one beside a part of it, is not clean") {
+        const LinearRgb ground{0.5, 0.5, 0.5}, motif{0.05, 0.08, 0.3}, third{0.5, 0.05, 0.05};
+        const LinearRgb as_far{0.172, 0.08, 0.026};  // as far on the way as the motif, but beside it
+        Image clean(300, 300, ground), between = clean, beside = clean, at_end = clean;
+        for (int r = 0; r < 300; ++r)
+            for (int c = 0; c < 300; ++c) {
+                if (c > 150) clean(r, c) = between(r, c) = beside(r, c) = at_end(r, c) = motif;
+                if (c > 142 && c <= 150) between(r, c) = third;  // 1.6 mm
+                if (c > 156 && r % 30 < 12) beside(r, c) = third;
+                if (c > 150 && r >= 156) at_end(r, c) = as_far;  // a fifth of the piece's length
+            }
+        const EdgePlace place{30, 30, 1, 0};
+        EdgeOptions options;
+        options.reach_mm = 6;
+        CHECK(measured_piece(plain_picture(clean, {60, 60}), place, options).has_value());
+        CHECK_FALSE(measured_piece(plain_picture(between, {60, 60}), place, options).has_value());
+        CHECK_FALSE(measured_piece(plain_picture(beside, {60, 60}), place, options).has_value());
+        CHECK_FALSE(measured_piece(plain_picture(at_end, {60, 60}), place, options).has_value());
+    }
+
+    TEST_CASE("dye that sets in softly is on its way though its light does not run straight") {
+        DyedPiece piece;
+        piece.mixing = DyedPiece::Mixing::dye;
+        piece.ground = {0.7, 0.6, 0.1};  // green on the way from yellow to blue
+        piece.motif = {0.03, 0.1, 0.3};
+        piece.height = 150;
+        const DyedPicture picture = plain_picture(plain(piece, 0.4), {piece.width, piece.height});
+        CHECK(edge_pieces(picture, piece.ground).size() > 50);
+    }
+
+    TEST_CASE("what legs may add comes off in squares, and a piece of a plain picture has none of it") {
+        EdgePiece piece;
+        piece.width_mm = 5;
+        CHECK(piece.width_less_legs(1) == doctest::Approx(5));
+        piece.legs_spread_mm = 3 / kWidthPerSigma;
+        CHECK(piece.width_less_legs(0) == doctest::Approx(5));
+        CHECK(piece.width_less_legs(1) == doctest::Approx(4));
+        piece.legs_spread_mm = 6 / kWidthPerSigma;
+        CHECK(piece.width_less_legs(1) == 0);
+    }
+
     TEST_CASE("on knitting the change of width is that of the paint, whatever bit of yarn takes it") {
         for (const Takes takes : {Takes::where_it_lies, Takes::whole_legs})
             for (const int stitches : {46, 92}) {

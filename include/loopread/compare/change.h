@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -21,9 +22,14 @@ struct EdgePair {
 struct PairedEdges {
     std::vector<EdgePair> pairs;
     std::size_t looked_for = 0;  ///< pieces of the first picture
+    std::size_t lie_there = 0;   ///< of those: where the second has an edge too, clean or not
 
     double share_found() const {
-        return looked_for == 0 ? 0 : static_cast<double>(pairs.size()) / static_cast<double>(looked_for);
+        return looked_for == 0 ? 0 : static_cast<double>(lie_there) / static_cast<double>(looked_for);
+    }
+    /// Few are: the others run into something else before they end, as the softest ones do first.
+    double share_clean() const {
+        return lie_there == 0 ? 0 : static_cast<double>(pairs.size()) / static_cast<double>(lie_there);
     }
 };
 
@@ -39,6 +45,10 @@ struct ChangeOptions {
     /// By which the second photo is less sharp than the first, as a standard deviation; under 0: the first is.
     double less_sharp_mm = 0;
     std::uint64_t seed = 1;
+    /// What knitting adds to the width of an edge is in both photos and leaves their change alone; an exact first
+    /// picture, the stencil's own file, has none of it.
+    enum class First { photo, exact } first = First::photo;
+    double share_clean = 1;  ///< of the edges that were found again; against an exact one the rest may be softer
 };
 
 /// Of a width, what the measuring may be off by: on pictures without texture, and on knitting. Measured on drawn pieces
@@ -49,10 +59,14 @@ inline constexpr double kMethodShare = 0.01, kMethodShareKnitted = 0.03;
 struct WidthChange {
     double before_mm = 0, after_mm = 0;  ///< medians
     double change_mm = 0;                ///< of pairs the median difference, else the difference of medians
-    double low_mm = 0, high_mm = 0;      ///< 95 % interval: bootstrap, with what the measuring may be off by
+    double low_mm = 0, high_mm = 0;      ///< 95 % interval: bootstrap, with what the measuring may be off by;
+                                         ///< without an upper end infinite
     double strength_mm = 0;              ///< of the change: what other strength alone would give
     double contrast_before = 0, contrast_after = 0;  ///< CIEDE2000, medians
     std::size_t pieces_before = 0, pieces_after = 0;
+    double seen_mm = 0;  ///< median of the second as it looks; against an exact first after_mm has less in it
+    double legs_mm = 0;  ///< of it: what knitting may have added at most, as the width of a sharp edge
+    std::optional<double> widest_mm;  ///< against an exact first: the second's edges are no wider (95 %)
     Change verdict = Change::cannot_tell;
     std::string why;  ///< in plain words
 };

@@ -41,15 +41,23 @@ struct EdgePiece {
     double delta_e00 = 0;  ///< between the two
     EdgeProfile profile;
     double spread_mm = 0;  ///< what pixels and steps added, as a standard deviation
+    /// What knitting may have added besides, at most, as a standard deviation: as where every leg of a stitch took the
+    /// mean of the paint along it and shows that all over.
+    double legs_spread_mm = 0;
 
     EdgeDirection direction() const;
     /// The width between two other shares of the way from ground to motif; what pixels add taken off.
     double width_between(double low, double high) const;
+    /// The 10-90 % width that legs of one colour each would add to, at most, a sharp edge.
+    double legs_width_mm() const { return kWidthPerSigma * legs_spread_mm; }
+    /// The width with some share of what legs may have added taken off: 0 as it looks, 1 the narrowest it can be.
+    double width_less_legs(double share) const;
 };
 
 /// How pieces are measured.
 struct EdgeOptions {
     double reach_mm = 0;            ///< to either side; 0: as far as it takes
+    double half_length_mm = 0;      ///< of a piece; 0: as the picture's texture asks for
     double least_contrast = 5;      ///< CIEDE2000; chosen: twice what makes two yarns look alike
     double apart_mm = 0;            ///< middles of pieces, at least; 0: as far as pieces of this picture are long
     std::size_t most_pieces = 600;  ///< the clearest ones; chosen: more do not narrow the interval
@@ -69,6 +77,8 @@ std::vector<EdgePiece> edge_pieces(const DyedPicture& picture, LinearRgb ground,
 
 /// So far apart pieces of a picture do not overlap, mm.
 double pieces_apart_mm(const DyedPicture& picture);
+/// Half the length of its pieces, mm.
+double piece_half_length_mm(const DyedPicture& picture);
 
 /// The colour that covers most of a picture.
 LinearRgb main_colour(const DyedPicture& picture);

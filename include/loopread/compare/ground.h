@@ -34,7 +34,9 @@ struct GroundReading {
     double far_mm = 0;           ///< what far means
     double variation_de00 = 0;   ///< of plain ground about a level slope: root mean square
     std::vector<DyeRing> rings;  ///< outwards from the edge
-    RangedShare beside;          ///< stencil dye just beyond the soft edge, more than far off; of the motif's
+    /// Stencil dye just beyond the soft edge, of the motif's, more than the ground's own slow change would have there;
+    /// by chance a little under 0.
+    RangedShare beside;
     double beside_from_mm = 0, beside_to_mm = 0;
     std::optional<double> ten_percent_mm;  ///< where stencil dye falls to 10 % of the motif's
     std::string why_not;                   ///< why its dyes cannot be told apart; empty if they can
