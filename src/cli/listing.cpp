@@ -5,6 +5,7 @@
 
 #include "cli/listing_facts.h"
 #include "cli/listing_folder.h"
+#include "cli/listing_knitter.h"
 #include "cli/listing_set.h"
 #include "loopread/base/error.h"
 
@@ -16,7 +17,7 @@ void run_one(const ListingOptions& options, const ListingRequest& request, Outpu
     outputs.write();
     report(out, options.common, set.summary, outputs,
            set.facts.title + ": " + look_in_words(set.facts) + "\nLook at " +
-               (options.common.output / "contact-sheet.jpg").string());
+               (options.common.output / "contact-sheet.jpg").string() + "\n" + knitter_in_words(options));
 }
 
 void run_listing(const ListingOptions& options, std::ostream& out) {
@@ -61,17 +62,19 @@ void add_words(CLI::App& command, ListingOptions& options) {
         ->group(group);
     command.add_option("--fibre", options.fibre, "fibres with their percentages: 'wool 75, nylon 25'")->group(group);
     command.add_option("--offer", options.offer, "whole, ravelled or both")->group(group)->capture_default_str();
-    command.add_option("--address", options.address, "web address, for the code on the slip")->group(group);
+    command.add_option("--address", options.address, "web address, for the code on the slip and the buyer's page")
+        ->group(group);
 }
 
 }  // namespace
 
 void add_listing(CLI::App& app, Action& action) {
     const auto options = std::make_shared<ListingOptions>();
-    CLI::App* command = app.add_subcommand("listing", "Pictures and facts for a shop page, and a slip for the parcel");
+    CLI::App* command = app.add_subcommand(
+        "listing", "Pictures and facts for a shop page, a slip for the parcel, a page for the buyer");
     command->add_option("IMAGE", options->image, "a picture of the blank, a design.toml, or a folder of them")
         ->required();
-    add_common(*command, options->common, "folder for the pictures, listing.txt and slip.html");
+    add_common(*command, options->common, "folder for the pictures, listing.txt, slip.html and knitter.html");
     add_pictures(*command, options->wound);
     add_words(*command, *options);
     add_blank(*command, options->blank);

@@ -141,6 +141,7 @@ IndexedListing indexed(const ListingSet& set, const std::string& folder) {
     const Picture8 sheet = made_small(set.contact_sheet, kColumns);
     one.sheet = {jpeg_bytes(sheet, 82), "The pictures of " + set.facts.title + " on one sheet.", "", sheet.columns(),
                  sheet.rows()};
+    if (const Json& made = set.summary["knitter_page"]; made.is_string()) one.buyers_page = made.get<std::string>();
     return one;
 }
 

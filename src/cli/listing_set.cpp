@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "cli/listing_facts.h"
+#include "cli/listing_knitter.h"
 #include "cli/listing_pictures.h"
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
@@ -49,7 +50,8 @@ std::string unused_in_words(const ColourNameLine& line) {
 
 ListingSet listing_set(const std::filesystem::path& image, const ListingOptions& options, const ListingRequest& request,
                        Outputs& outputs) {
-    const BlankInput blank = read_blank(image, options.blank, outputs);
+    BlankSource source(image, options.blank, outputs);
+    const BlankInput blank = source.blank();
     const std::uint64_t seed = options.common.seed;
     ListingSubject subject{.image = image,
                            .title = listing_title(options, image),
@@ -86,10 +88,14 @@ ListingSet listing_set(const std::filesystem::path& image, const ListingOptions&
     for (DrawnPicture& one : pictures) outputs.add(one.listed.file, std::move(one.bytes));
     outputs.add("contact-sheet.jpg", with_srgb_profile(jpeg_bytes(set.contact_sheet, kQuality)));
     outputs.add("listing.txt", listing_text(set.facts));
+    const ParcelSlip slip = parcel_slip(set.facts, blank_for_slip(subject));
+    std::string knitter = knitter_html(source, subject, options, slip);
     set.summary = listing_json(set.facts);
+    set.summary["knitter_page"] = knitter.empty() ? Json(nullptr) : Json(kKnitterFile);
     outputs.add("listing.json", json_bytes(set.summary));
     outputs.add("names.txt", colour_names_file(subject.colours));
-    outputs.add("slip.html", slip_html(parcel_slip(set.facts, blank_for_slip(subject))));
+    outputs.add("slip.html", slip_html(slip));
+    if (!knitter.empty()) outputs.add(kKnitterFile, std::move(knitter));
     return set;
 }
 

@@ -18,14 +18,14 @@ Json data_url(const std::string& name, const Picture8& picture) {
     return {{"name", name}, {"data", "data:image/png;base64," + base64(png_bytes(picture))}};
 }
 
-Json blank_document(const BlankLayout& layout, const LinearRgb& undyed) {
+Json blank_document(const BlankLayout& layout, const LinearRgb& undyed, Grams ball) {
     return {{"stitches", layout.stitches},
             {"rows", layout.rows},
             {"width_cm", rounded(layout.width().value / 10, 4)},
             {"length_cm", rounded(layout.length().value / 10, 4)},
             {"strand_m", rounded(layout.strand_length().value / 1000, 4)},
             {"strands", layout.strands},
-            {"ball_g", 50},
+            {"ball_g", rounded(ball.value, 4)},
             {"construction", layout.construction == Construction::flat ? "flat" : "tube"},
             {"tail", layout.tail == Tail::left ? "left" : "right"},
             {"painted", layout.painted == Painted::face ? "face" : "back"},
@@ -128,7 +128,7 @@ std::string table_document(const BlankSource& source, const BlankLayout& layout,
     Json document = {
         {"loopread", 1},
         {"title", start.title},
-        {"blank", blank_document(layout, source.undyed())},
+        {"blank", blank_document(layout, source.undyed(), start.ball)},
         {"way", {{"rotate", 90 * static_cast<int>(asked.rotate)}, {"mirror", asked.mirror == Mirror::left_right}}},
         {"nudge", nullptr},
         {"dye", {{"wrap", source.wrap()}, {"creep_mm", source.creep().value}}},

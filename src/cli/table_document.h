@@ -14,6 +14,7 @@ struct TableStart {
     Knitting settled;
     int knitters = 100;
     std::uint64_t seed = 1;
+    Grams ball{50};  ///< weight of one strand
 };
 
 /// The document the dye table page opens with: the blank, its picture or layers, the knitting. Its pictures are in it,

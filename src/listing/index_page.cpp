@@ -54,7 +54,10 @@ void add_card(std::string& html, const IndexedListing& one) {
             html_escape(one.title) + "</h2>\n<p>" + html_escape(one.look) + "</p>\n<ul>\n";
     for (const std::string& fact : one.facts) html += "<li>" + html_escape(fact) + "</li>\n";
     html += "</ul>\n<p class=\"links\"><a href=\"" + folder + "/listing.txt\">text</a><a href=\"" + folder +
-            "/slip.html\">slip</a><a href=\"" + folder + "/\">all files</a></p></div></article>\n";
+            "/slip.html\">slip</a>";
+    if (!one.buyers_page.empty())
+        html += "<a href=\"" + folder + "/" + in_address(one.buyers_page) + "\">page for the buyer</a>";
+    html += "<a href=\"" + folder + "/\">all files</a></p></div></article>\n";
 }
 
 void add_failures(std::string& html, const std::vector<FailedListing>& failed) {

@@ -82,6 +82,7 @@
   function reworded() {
     for (const [id, text] of Object.entries(kInItsPlace)) byId(id).textContent = text;
     byId('blank-canvas').setAttribute('aria-label', 'The blank, ravel edge at the top. Arrow keys move the place pointed at.');
+    byId('stage').append(byId('notes'), byId('assumed'));  // what is left over belongs to the pair, not to her figures
     document.querySelector('.sheet').setAttribute('aria-label', 'Your knitting');
     document.querySelector('#assumed summary small').textContent = 'What this picture takes for granted.';
     document.querySelector('.foot p').textContent = 'Works without a network: nothing leaves this page. Colours differ from screen to screen, hands differ too: what you see is a forecast, not a promise.';

@@ -17,6 +17,7 @@
 #include "loopread/draw/qr.h"
 #include "loopread/photo/read.h"
 #include "loopread/photo/write.h"
+#include "loopread/report/dye_table.h"
 #include "photo/picture_files.h"
 
 using namespace loopread;
@@ -101,14 +102,26 @@ std::string from_base64(const std::string& text) {
 }  // namespace
 
 TEST_SUITE("cli") {
+    TEST_CASE("a blank told from both sides has its other side in the folder and no page that knows one side alone") {
+        const TemporaryFolder folder;
+        const fs::path other = small_picture(folder, "other-side.png");
+        const Listed all = listed(folder, {"--other-side=" + other.string()});
+        CHECK(all.files.count("02-other-side.jpg") == 1);
+        CHECK(all.files.count("knitter.html") == 0);
+        CHECK(all.json["knitter_page"].is_null());
+    }
+
     TEST_CASE("a listing is a folder of pictures in order, text, names and a slip") {
         const TemporaryFolder folder;
         const Listed all = listed(folder, {});
         std::string names;
         for (const auto& [name, bytes] : all.files) names += name + " ";
+        const std::string knitter = dye_table_page().empty() ? "" : "knitter.html ";
         CHECK(names ==
               "01-painted-side.jpg 03-stitches.jpg 04-half-ravelled.jpg 05-skein.jpg 06-pair.jpg 07-swatch.jpg "
-              "08-socks.jpg 09-colours.jpg contact-sheet.jpg listing.json listing.txt names.txt slip.html ");
+              "08-socks.jpg 09-colours.jpg contact-sheet.jpg " +
+                  knitter + "listing.json listing.txt names.txt slip.html ");
+        CHECK(all.json["knitter_page"] == (knitter.empty() ? Json(nullptr) : Json("knitter.html")));
         REQUIRE(all.json["pictures"].size() == 9);
         for (const Json& picture : all.json["pictures"]) {
             CHECK(all.files.count(picture["file"].get<std::string>()) == 1);
@@ -207,6 +220,8 @@ TEST_SUITE("cli") {
         const std::string bad = "<img src=x onerror=alert(1)>\"&";
         const Listed all = listed(folder, {"--title", bad, "--maker", bad, "--words", "line one\n" + bad});
         CHECK_FALSE(has(all.files.at("slip.html"), "<img src=x"));
+        for (const auto& [name, bytes] : all.files)
+            if (name == "knitter.html") CHECK_FALSE(has(bytes, "<img src=x"));
         CHECK(has(all.files.at("slip.html"), "&lt;img src=x onerror=alert(1)&gt;&quot;&amp;"));
         CHECK(has(all.text, "line one\n" + bad));
         CHECK(all.json["title"] == bad);
@@ -288,9 +303,10 @@ TEST_SUITE("cli") {
         CHECK(json["failed"][1]["picture"] == "empty.jpg");
         CHECK(has(json["failed"][1]["fault"].get<std::string>(), "empty"));
         CHECK(names_in(into) == std::vector<std::string>{"a<b>", "b one", "failures.csv", "index.html"});
-        CHECK(names_in(into / "b one").size() == 13);
+        CHECK(names_in(into / "b one").size() == (dye_table_page().empty() ? 13 : 14));
         const std::string index = bytes_of(into / "index.html");
         CHECK(has(index, "b%20one/slip.html"));
+        CHECK(has(index, "b%20one/knitter.html") == !dye_table_page().empty());
         CHECK_FALSE(has(index, "A<b>"));
         CHECK(has(bytes_of(into / "failures.csv"), "\"broken.png\",\""));
         CHECK_FALSE(fs::exists(into / "broken"));

@@ -22,7 +22,7 @@ const kStitches = 64, kStrandMm = 211000, kRows = 214, kBallG = 47;
 /// One listing, its pictures as small as they may be: the page is not made of them.
 function listed(name, more) {
   const folder = join(kFolder, name);
-  execFileSync(kProgram, ['listing', join(kSamples, 'lanterns.png'), '-o', folder, '--pixels', '200', '--strand-length', '211m', '--knitters', '100', ...more], { stdio: 'pipe' });
+  execFileSync(kProgram, ['listing', join(kSamples, 'lanterns.png'), '-o', folder, '--pixels', '200', ...more], { stdio: 'pipe' });
   return join(folder, 'knitter.html');
 }
 const kPage = listed('told', ['--title', kTitle, '--maker', kMaker, '--words', kWords, '--address', kAddress, '--ball', kBallG + 'g']);
@@ -89,12 +89,12 @@ describe('what the buyer sees', { concurrency: 2 }, () => {
     await riskSays(page, '(60 stitches)');
     await typed(page, 'Stitches in 10 cm', '24');
     await wordsSay(page, roundsInARow(roundMm(60, 24)));
-    await typed(page, 'Yarn in one round', '61.7');
-    await wordsSay(page, roundsInARow(617));
-    await riskSays(page, '61.7 cm');
+    await typed(page, 'Yarn in one round', '84.5');
+    await wordsSay(page, roundsInARow(845));
+    await riskSays(page, '84.5 cm');
     const before = { left: await leftOver(page), socks: await page.evaluate(() => table.pictures.views.knit.canvas.toDataURL()) };
     assert.match(before.left, /\d/);
-    await page.getByText('short rows', { exact: true }).click();
+    await page.getByRole('radio', { name: 'short rows' }).check();
     await table.drawn();
     assert.notEqual(await page.evaluate(() => table.pictures.views.knit.canvas.toDataURL()), before.socks);
     const heeled = await leftOver(page);
@@ -116,19 +116,23 @@ describe('what the buyer sees', { concurrency: 2 }, () => {
     await table.drawn();
     const box = await table.box('#knit-canvas');
     const sock = await page.evaluate(() => { const { told, scale } = table.pictures.views.knit; const [a] = told.pieces; return { x: (a.x + 0.3 * a.from.width) / scale, y: (a.y + 0.3 * a.from.height) / scale }; });
+    const first = await page.textContent('#pointed');
     await page.mouse.move(box.x + sock.x, box.y + sock.y);
-    await page.waitForFunction(() => /^row \d+/.test(document.querySelector('#pointed').textContent));
-    assert.ok(await table.marks('blank') > 0);
-    const blank = await table.box('#blank-canvas');
-    await page.mouse.move(blank.x + blank.width / 2, blank.y + blank.height / 3);
-    await page.waitForFunction(() => document.querySelector('#pointed').textContent.startsWith('row 7'));  // a third of 214
-    assert.equal(await table.marks('knit'), 2);
+    await page.waitForFunction((text) => /^row \d+ of 214.* in the (leg|cuff)/.test(document.querySelector('#pointed').textContent) && document.querySelector('#pointed').textContent !== text &&
+      table.pictures.views.blank.marks.querySelectorAll('.mark').length > 0, first);
+    const row = (await page.textContent('#pointed')).match(/^row \d+/)[0];
+    const ring = await page.evaluate(() => { const { left, top, width, height } = table.pictures.views.blank.marks.querySelector('.mark circle').getBoundingClientRect(); return { x: left + width / 2, y: top + height / 2 }; });
+    await page.mouse.move(10, 10);  // away from both
+    await page.waitForFunction(() => table.pictures.views.knit.marks.querySelectorAll('.mark').length === 0);
+    await page.mouse.move(ring.x, ring.y);
+    await page.waitForFunction((text) => document.querySelector('#pointed').textContent.startsWith(text + ' of ') &&
+      table.pictures.views.knit.marks.querySelectorAll('.mark').length === 2, row);
   });
 });
 
 // What changes the blank, keeps or opens designs; none of it belongs to a buyer.
 const kDyers = '.tools *, .first *, #title, #undo, #redo, #open, #open-file, [data-take], .tabs *, [role="tabpanel"] *, #ways *, #mix *, #take *, dialog *, ' +
-  'input[type="file"], input[type="color"], [data-empty], [data-tool]';
+  'input[type="file"], input[type="color"], [data-empty], button[data-tool]';
 
 describe('what the buyer cannot do', { concurrency: 2 }, () => {
   knitterTest('nothing that paints, opens, saves, lays, nudges or mixes is to be seen or reached by Tab', async (table, page) => {
@@ -141,7 +145,7 @@ describe('what the buyer cannot do', { concurrency: 2 }, () => {
       const at = await page.evaluate((dyers) => {
         const node = document.activeElement;
         if (node === document.body) return null;
-        return { id: node.id || (node.labels && node.labels.length ? node.labels[0].textContent : node.textContent), dyers: node.matches(dyers) };
+        return { id: node.id && !node.id.startsWith('field-') ? node.id : node.labels && node.labels.length ? node.labels[0].textContent : node.textContent, dyers: node.matches(dyers) };
       }, kDyers);
       if (at === null) break;
       reached.push(at);

@@ -13,7 +13,8 @@ struct IndexedListing {
     std::string title;
     std::string look;  ///< a sentence
     std::vector<std::string> facts = {};
-    PagePicture sheet = {};  ///< its contact sheet, small
+    PagePicture sheet = {};        ///< its contact sheet, small
+    std::string buyers_page = {};  ///< its file name; empty: none was made
 };
 struct FailedListing {
     std::string picture;  ///< file name
