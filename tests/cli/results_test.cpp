@@ -77,13 +77,35 @@ std::vector<std::string> with_seed(const std::string& seed) {
 }
 
 /// The fenced lines of the README that run the program, without its name.
+/// A line as a shell parts it: at spaces, but not within quotes.
+std::vector<std::string> shell_words(const std::string& line) {
+    std::vector<std::string> words;
+    char quote = 0;
+    bool within = false;
+    for (const char c : line) {
+        if (quote == 0 && c == ' ') {
+            within = false;
+            continue;
+        }
+        if (!within) words.emplace_back();
+        within = true;
+        if (c == quote)
+            quote = 0;
+        else if (quote == 0 && (c == '"' || c == '\''))
+            quote = c;
+        else
+            words.back() += c;
+    }
+    return words;
+}
+
 std::vector<std::vector<std::string>> readme_commands() {
     const std::string program = "build/loopread ";
     std::vector<std::vector<std::string>> commands;
     bool fenced = false;
     for (const std::string& line : split(bytes_of(LOOPREAD_SOURCE "/README.md"), '\n')) {
         if (line.rfind("```", 0) == 0) fenced = !fenced;
-        if (fenced && line.rfind(program, 0) == 0) commands.push_back(split(line.substr(program.size()), ' '));
+        if (fenced && line.rfind(program, 0) == 0) commands.push_back(shell_words(line.substr(program.size())));
     }
     return commands;
 }
@@ -233,15 +255,17 @@ TEST_SUITE("cli") {
     TEST_CASE("the commands of the README run as they stand") {
         const auto commands = readme_commands();
         REQUIRE(commands.size() >= 3);
+        const TemporaryFolder folder;  // one for all: a later command may read what an earlier one wrote
         for (std::vector<std::string> command : commands) {
-            const TemporaryFolder folder;
+            for (std::string& word : command) {
+                if (word.rfind("samples/", 0) == 0) word = std::string(LOOPREAD_SOURCE) + "/" + word;
+                if (word.rfind("out/", 0) == 0) word = (folder / word).string();
+            }
             const auto output = std::find(command.begin(), command.end(), "-o");
             REQUIRE(output != command.end());
             REQUIRE(output + 1 != command.end());
-            for (std::string& word : command)
-                if (word.rfind("samples/", 0) == 0) word = std::string(LOOPREAD_SOURCE) + "/" + word;
-            std::string& to = *(std::find(command.begin(), command.end(), "-o") + 1);
-            to = (folder / to).string();
+            std::string& to = *(output + 1);
+            if (fs::path(to).is_relative()) to = (folder / to).string();
             CAPTURE(to);
             CHECK(code_of(command) == 0);
             CHECK(fs::exists(to));
