@@ -607,6 +607,12 @@ std::vector<ColourRun> unravelled(const BlankInput& blank, const WindingOptions&
     return loopread::unravelled(blank.layout, blank.paint, blank.shape, blank.shares, winding);
 }
 
+std::vector<ColourRun> dyed_through(BlankInput blank, const WindingOptions& winding) {
+    blank.paint.penetration = 1;
+    for (DyeLayer& layer : blank.paint.layers) layer.penetration = 1;
+    return unravelled(blank, winding);
+}
+
 YarnInput read_yarn(const fs::path& input, const BlankOptions& options, std::uint64_t seed, Outputs& outputs) {
     YarnInput yarn;
     if (is_yarn_file(input)) {

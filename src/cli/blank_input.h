@@ -83,6 +83,8 @@ YarnInput read_yarn(const std::filesystem::path& input, const BlankOptions& opti
 
 /// The strands of a blank.
 std::vector<ColourRun> unravelled(const BlankInput& blank, const WindingOptions& winding);
+/// The same as if the paint had gone through and through: what the side that took it looks like.
+std::vector<ColourRun> dyed_through(BlankInput blank, const WindingOptions& winding);
 
 bool is_yarn_file(const std::filesystem::path& input);
 

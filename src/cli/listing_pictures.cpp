@@ -142,7 +142,7 @@ private:
         const BlankInput& blank = *subject_.blank;
         add(
             [this, &blank] {
-                return half_ravelled_picture(subject_.strands,
+                return half_ravelled_picture({subject_.strands, subject_.painted},
                                              {.layout = blank.layout,
                                               .shape = blank.shape,
                                               .winding = subject_.winding,

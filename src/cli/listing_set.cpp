@@ -34,13 +34,6 @@ Millimetres diameter_of(Grams weight, Millimetres length, Millimetres girth) {
     return diameter;
 }
 
-/// The strands as if the paint had gone through and through.
-std::vector<ColourRun> dyed_through(BlankInput blank, const WindingOptions& winding) {
-    blank.paint.penetration = 1;
-    for (DyeLayer& layer : blank.paint.layers) layer.penetration = 1;
-    return unravelled(blank, winding);
-}
-
 std::string unused_in_words(const ColourNameLine& line) {
     return "--names: line " + std::to_string(line.line) + " ('" + line.key + " = " + line.name +
            "') names no colour of this blank";

@@ -41,10 +41,7 @@ PagePicture page_picture(const Picture8& picture, const std::string& alt, const 
 /// The blank as knitted, about kPageHeight high.
 Picture8 blank_picture(const BlankInput& blank, const WindingOptions& winding, std::uint64_t seed) {
     // What lies before us is the side that took the paint, so it is drawn dyed through: flecks are what hides beneath.
-    BlankInput dyed_through = blank;
-    dyed_through.paint.penetration = 1;
-    for (DyeLayer& layer : dyed_through.paint.layers) layer.penetration = 1;
-    const std::vector<ColourRun> strands = unravelled(dyed_through, winding);
+    const std::vector<ColourRun> strands = dyed_through(blank, winding);
     ClothLook look;
     look.wale_per_course = blank.layout.wale_spacing / blank.layout.course_spacing;
     look.pixels_per_stitch = std::clamp(kPageHeight / blank.layout.rows * look.wale_per_course, 2.0, 24.0);

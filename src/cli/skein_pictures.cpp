@@ -140,7 +140,7 @@ std::string missing_for(WoundKind kind, const YarnInput& yarn) {
 
 PaintedStrands drawn_picture(const YarnInput& yarn, const WoundPictureOptions& picture, const WindingOptions& winding) {
     if (picture.kind != WoundKind::half_ravelled) return wound_picture(yarn.strands, picture);
-    return half_ravelled_picture(yarn.strands,
+    return half_ravelled_picture({yarn.strands, dyed_through(*yarn.blank, winding)},
                                  {.layout = yarn.blank->layout,
                                   .shape = yarn.blank->shape,
                                   .winding = winding,

@@ -291,6 +291,7 @@ HalfRavelled half_ravelled(const HalfRavelledOptions& options) {
     HalfRavelled out;
     out.paths = blank.bloom();
     for (StrandPath& path : blank.left()) out.paths.push_back(std::move(path));
+    out.still_knitted = out.paths.size();
     for (StrandPath& path : Coils(options, blank).laid()) out.paths.push_back(std::move(path));
     constexpr float kAbove = 24;  // mm that the lead may reach over the edge
     out.width_mm = blank.width() + kBetween + kCoilsWidth;

@@ -123,10 +123,16 @@ PaintedStrands wound_picture(const std::vector<ColourRun>& runs, const WoundPict
     return painted(paths_of(runs, options), runs, flat ? kFromAbove : kAslant, options);
 }
 
-PaintedStrands half_ravelled_picture(const std::vector<ColourRun>& runs, const HalfRavelledOptions& blank,
+PaintedStrands half_ravelled_picture(const BlankRuns& runs, const HalfRavelledOptions& blank,
                                      const WoundPictureOptions& options) {
-    require(static_cast<int>(runs.size()) == blank.layout.strands, "the strands are the blank's");
-    return painted(half_ravelled(blank).paths, runs, kFromAbove, options);
+    const int strands = blank.layout.strands;
+    require(static_cast<int>(runs.yarn.size()) == strands && static_cast<int>(runs.painted.size()) == strands,
+            "the strands are the blank's");
+    HalfRavelled lying = half_ravelled(blank);
+    for (std::size_t i = 0; i < lying.still_knitted; ++i) lying.paths[i].strand += strands;
+    std::vector<ColourRun> all = runs.yarn;
+    all.insert(all.end(), runs.painted.begin(), runs.painted.end());
+    return painted(lying.paths, all, kFromAbove, options);
 }
 
 }  // namespace loopread

@@ -44,7 +44,8 @@ TEST_SUITE("wound") {
         WoundPictureOptions picture;
         picture.rows = picture.columns = 700;
         picture.keep_albedo = KeepAlbedo::yes;
-        const PaintedStrands seen = half_ravelled_picture({halves(length), halves(length)}, options, picture);
+        const PaintedStrands seen = half_ravelled_picture(
+            {.yarn = {halves(length), halves(length)}, .painted = {halves(length), halves(length)}}, options, picture);
         const HalfRavelled lying = half_ravelled(options);
         // Red was ravelled first: all of it, and nothing else, is off.
         const double scale = 0.86 * 700 / static_cast<double>(lying.width_mm);
@@ -53,6 +54,26 @@ TEST_SUITE("wound") {
         constexpr double kLead = 0.03;  // the yarn on its way from the blank to the coils
         CHECK(red_left_of(seen, between - 12, true) <= kLead);
         CHECK(red_left_of(seen, between + 12, false) >= 1 - kLead);
+    }
+
+    TEST_CASE("what is left of the blank shows its painted side, what is off shows the yarn") {
+        const HalfRavelledOptions options = small_blank();
+        const double length = options.layout.strand_length().value;
+        WoundPictureOptions picture;
+        picture.rows = picture.columns = 500;
+        picture.keep_albedo = KeepAlbedo::yes;
+        const ColourRun red = plain_run(length, kRed), blue = plain_run(length, kBlue);
+        const PaintedStrands seen =
+            half_ravelled_picture({.yarn = {blue, blue}, .painted = {red, red}}, options, picture);
+        const HalfRavelled lying = half_ravelled(options);
+        const double scale = 0.86 * 500 / static_cast<double>(lying.width_mm);
+        const int between = static_cast<int>(
+            250 + scale * (options.layout.width().value + 8 - static_cast<double>(lying.width_mm) / 2));
+        constexpr double kLead = 0.03;
+        CHECK(red_left_of(seen, between - 12, true) >= 1 - kLead);
+        CHECK(red_left_of(seen, between + 12, false) <= kLead);
+        CHECK_THROWS_AS(half_ravelled_picture({.yarn = {blue, blue}, .painted = {red}}, options, picture),
+                        std::logic_error);
     }
 
     TEST_CASE("every millimetre of yarn is either off or in a loop") {

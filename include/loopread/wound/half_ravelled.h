@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <vector>
 
@@ -22,6 +23,7 @@ struct HalfRavelledOptions {
 /// What lies on the table.
 struct HalfRavelled {
     std::vector<StrandPath> paths;
+    std::size_t still_knitted = 0;      ///< so many of them, from the first, are loops that are left
     float width_mm = 0, length_mm = 0;  ///< of all together, its middle at x = y = 0
 };
 

@@ -35,8 +35,14 @@ struct WoundPictureOptions {
 /// @throws contract if a strand is shorter than one turn, or half_ravelled was asked for (see below)
 PaintedStrands wound_picture(const std::vector<ColourRun>& runs, const WoundPictureOptions& options);
 
-/// The blank half ravelled with its yarn beside it.
-PaintedStrands half_ravelled_picture(const std::vector<ColourRun>& runs, const HalfRavelledOptions& blank,
+/// The same yarn off the blank and on it, a run a strand each.
+struct BlankRuns {
+    std::vector<ColourRun> yarn;
+    std::vector<ColourRun> painted;  ///< as if dyed through: what the side that took the paint looks like
+};
+
+/// The blank half ravelled with its yarn beside it: what is left shows its painted side, what is off all of itself.
+PaintedStrands half_ravelled_picture(const BlankRuns& runs, const HalfRavelledOptions& blank,
                                      const WoundPictureOptions& options);
 
 }  // namespace loopread
