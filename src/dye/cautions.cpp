@@ -1,9 +1,9 @@
 #include "loopread/dye/cautions.h"
 
+#include "loopread/dye/bath.h"
+
 namespace loopread {
 namespace {
-
-constexpr std::string_view kCommon = "common practice, no source";
 
 // One list. Where a document is named, it says so in its own words; the rest is marked.
 constexpr Caution kForAll[] = {
@@ -14,7 +14,7 @@ constexpr Caution kForAll[] = {
      "doctor first.",
      "NIOSH 97-107, 1997; a university's textile handout; a class safety handout"},
     {"Speckle with thickened stock, never with shaken powder.", "NIOSH 97-107, 1997; common practice, no source"},
-    {"Blend gum plain and cool, before any dye; that jar and blender are never for food again.", kCommon},
+    {"Blend gum plain and cool, before any dye; that jar and blender are never for food again.", kCommonPractice},
     {"Pots, spoons and microwaves that met dye are never for food again.",
      "art teachers' health and safety note on dyes"},
     {"A bath near the boil scalds: use tongs and mitts, lift the lid away from your face.",
@@ -25,9 +25,9 @@ constexpr Caution kForAll[] = {
     {"Acid into water, never water into acid. Citric acid stings the eyes, vinegar a little; concentrated acetic acid "
      "burns and has no place here.",
      "safety data sheets, from memory"},
-    {"No bleach near acid: together they give off chlorine.", kCommon},
-    {"Label and date every jar; keep all of it out of reach of children and pets.", kCommon},
-    {"Let the bath clear, then pour it away as your local rules say; never into a storm drain.", kCommon},
+    {"No bleach near acid: together they give off chlorine.", kCommonPractice},
+    {"Label and date every jar; keep all of it out of reach of children and pets.", kCommonPractice},
+    {"Let the bath clear, then pour it away as your local rules say; never into a storm drain.", kCommonPractice},
     {"Read the maker's safety data sheet. Local codes and licensed practice come before this card.",
      "HSE, Dyes and dyeing"},
 };
