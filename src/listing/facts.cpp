@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "loopread/base/text.h"
+#include "loopread/shares/advice.h"
 
 namespace loopread {
 namespace {
@@ -17,13 +18,6 @@ std::string unless(bool measured) {
 
 std::string heading(const std::string& words) {
     return "\n" + words + "\n" + std::string(words.size(), '-') + "\n";
-}
-
-std::string listed(const std::vector<int>& counts) {
-    std::string words;
-    for (std::size_t i = 0; i < counts.size(); ++i)
-        words += (i == 0 ? "" : i + 1 == counts.size() ? " and " : ", ") + std::to_string(counts[i]);
-    return words;
 }
 
 std::string span_in_cm(double from_mm, double to_mm) {
@@ -46,7 +40,7 @@ std::string knitting_lines(const ListingFacts& facts) {
     if (groups.empty()) return "Not known: there is too little yarn to tell stripes from pools.\n";
     std::string text;
     for (const RoundsAlike& alike : groups)
-        text += "- " + span_in_cm(alike.from_mm, alike.to_mm) + " (" + listed(alike.stitches) +
+        text += "- " + span_in_cm(alike.from_mm, alike.to_mm) + " (" + counts_in_words(alike.stitches) +
                 " stitches): " + alike.sentence + " " + risk_in_words(alike, facts.knitters) + "\n";
     return text +
            "What counts is the yarn in one round, not the stitch count: mark the yarn, knit a round, unpick it, "

@@ -24,13 +24,6 @@ std::string of_hundred(double risk) {
     return std::to_string(std::lround(100 * risk));
 }
 
-std::string listed(const std::vector<int>& counts) {
-    std::string words;
-    for (std::size_t i = 0; i < counts.size(); ++i)
-        words += (i == 0 ? "" : i + 1 == counts.size() ? " and " : ", ") + std::to_string(counts[i]);
-    return words;
-}
-
 bool clear(const RoundRisk& risk) {
     return risk.known && risk.risk <= kClearRisk;
 }
@@ -62,7 +55,7 @@ std::string counts_advice(const std::vector<RoundRisk>& risks, const AskedRound&
             lengths += (lengths.empty() ? "" : " and ") + cm(found->yarn_per_round_mm);
         }
     if (counts.empty()) return "No stitch count in fours is clear over these lengths.";
-    return "Nearest clear stitch counts in fours at the same gauge: " + listed(counts) + " (" + lengths +
+    return "Nearest clear stitch counts in fours at the same gauge: " + counts_in_words(counts) + " (" + lengths +
            " of yarn in a round).";
 }
 
@@ -96,6 +89,13 @@ std::string needle_advice(const std::vector<RoundRisk>& risks, const AskedRound&
 }
 
 }  // namespace
+
+std::string counts_in_words(const std::vector<int>& counts) {
+    std::string words;
+    for (std::size_t i = 0; i < counts.size(); ++i)
+        words += (i == 0 ? "" : i + 1 == counts.size() ? " and " : ", ") + std::to_string(counts[i]);
+    return words;
+}
 
 std::vector<RoundRisk> round_risks(std::span<const std::vector<SweepPoint>> sweeps) {
     require(!sweeps.empty(), "there are strands");
@@ -141,7 +141,7 @@ std::string stretch_in_words(const ClearStretch& stretch) {
     if (fours.empty()) return words;
     constexpr std::size_t kListed = 4;
     return words + ": " +
-           (fours.size() <= kListed ? listed(fours)
+           (fours.size() <= kListed ? counts_in_words(fours)
                                     : std::to_string(fours.front()) + ", " + std::to_string(fours[1]) + " ... " +
                                           std::to_string(fours.back())) +
            " stitches";
