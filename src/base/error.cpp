@@ -18,6 +18,13 @@ int exit_code(ErrorKind kind) {
     return kInternalFaultExit;
 }
 
+std::string one_line(std::string text) {
+    const auto steers = [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; };
+    std::replace_if(text.begin(), text.end(), steers, ' ');
+    text.erase(text.find_last_not_of(' ') + 1);
+    return text;
+}
+
 void throw_problems(std::string_view file, const std::vector<Problem>& problems) {
     require(!problems.empty(), "there is a problem to tell of");
     constexpr std::size_t kShown = 5;  // chosen: fills a line, and the rest are mostly the same fault again

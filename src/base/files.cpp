@@ -1,9 +1,11 @@
 #include "loopread/base/files.h"
 
-#include <cstdio>
+#include <cerrno>
 #include <fstream>
+#include <map>
 #include <system_error>
 
+#include "base/unfinished.h"
 #include "loopread/base/error.h"
 #include "loopread/base/require.h"
 
@@ -20,21 +22,20 @@ bool same_file(const fs::path& a, const fs::path& b) {
     return !fault && whole_a == whole_b;
 }
 
-/// A name beside the target that nobody uses yet: what the user keeps there is not ours to overwrite.
-fs::path temporary_beside(const fs::path& target) {
-    std::error_code fault;
-    fs::path beside;
-    int number = 0;
-    do {
-        beside = target;
-        beside += number == 0 ? ".part" : ".part" + std::to_string(number);
-        ++number;
-    } while (fs::exists(fs::symlink_status(beside, fault)));
-    return beside;
-}
-
 [[noreturn]] void cannot_write(const fs::path& target, const std::string& why) {
     throw Error(ErrorKind::output, target.string() + ": cannot be written (" + why + "); choose another place with -o");
+}
+
+std::string in_words(const std::error_code& fault) {
+    if (fault == std::errc::no_space_on_device) return "the disk is full";
+    if (fault == std::error_code(EDQUOT, std::generic_category())) return "your share of the disk is full";
+    if (fault == std::errc::file_too_large) return "it is larger than a file may be there; the disk may be full";
+    if (fault == std::errc::permission_denied || fault == std::errc::operation_not_permitted)
+        return "you have no permission to write there";
+    if (fault == std::errc::read_only_file_system) return "the disk can only be read";
+    if (fault == std::errc::no_such_file_or_directory || fault == std::errc::not_a_directory)
+        return "its folder is not there";
+    return fault.message();
 }
 
 /// A device or a pipe would be replaced by the renaming, not written to.
@@ -45,37 +46,70 @@ void check_target(const fs::path& target) {
     if (fs::exists(status) && !fs::is_regular_file(status)) cannot_write(target, "it is not an ordinary file");
 }
 
-void make_folder(const fs::path& folder) {
-    if (folder.empty()) return;
-    std::error_code fault, ignored;
-    fs::create_directories(folder, fault);
-    if (!fs::is_directory(folder, ignored))
-        cannot_write(folder, fault ? fault.message() : "it is not a folder and cannot be made one");
-}
-
-void write_bytes(const fs::path& temporary, const fs::path& target, const std::string& bytes) {
-    std::ofstream out(temporary, std::ios::binary | std::ios::trunc);
-    if (!out) cannot_write(target, "no permission, or not a file");
-    out.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
-    out.close();
-    if (!out) cannot_write(target, "the disk may be full");
-}
-
-/// Removes, in the end, those temporary files that were not renamed.
-class Broom {
+/// Folders made for results; without results in them they are removed again.
+class MadeFolders {
 public:
-    Broom() = default;
-    Broom(const Broom&) = delete;
-    Broom& operator=(const Broom&) = delete;
-    ~Broom() {
-        std::error_code ignored;
-        for (const fs::path& path : temporary_) fs::remove(path, ignored);
+    MadeFolders() = default;
+    MadeFolders(const MadeFolders&) = delete;
+    MadeFolders& operator=(const MadeFolders&) = delete;
+    ~MadeFolders() {
+        std::error_code ignored;  // one with something in it stays
+        for (const fs::path& folder : made_) fs::remove(folder, ignored);
     }
-    void sweep_later(const fs::path& path) { temporary_.push_back(path); }
-    const std::vector<fs::path>& paths() const { return temporary_; }
+    void make(const fs::path& folder) {
+        std::error_code fault, ignored;
+        std::vector<fs::path> missing;
+        for (fs::path up = folder; !up.empty() && !fs::exists(up, ignored) && missing.size() < kDeepest;
+             up = up.parent_path())
+            missing.push_back(up);
+        if (!folder.empty()) fs::create_directories(folder, fault);
+        if (!folder.empty() && !fs::is_directory(folder, ignored))
+            cannot_write(folder, fault && fault != std::errc::not_a_directory
+                                     ? in_words(fault)
+                                     : "it is not a folder and cannot be made one");
+        made_.insert(made_.begin(), missing.begin(), missing.end());
+    }
 
 private:
-    std::vector<fs::path> temporary_;
+    static constexpr std::size_t kDeepest = 256;  // chosen: the root of a path is its own parent
+    std::vector<fs::path> made_;                  // the innermost first
+};
+
+/// Renames results to their final names. Where one cannot be, those before it are taken back: an older file of that
+/// name is kept by a second name until all are there.
+class Placing {
+public:
+    Placing() = default;
+    Placing(const Placing&) = delete;
+    Placing& operator=(const Placing&) = delete;
+    ~Placing() {
+        std::error_code ignored;
+        for (const Placed& one : placed_) {
+            if (one.older == Older::kept) fs::rename(one.second_name, one.target, ignored);
+            if (one.older == Older::none) fs::remove(one.target, ignored);
+        }
+    }
+    void place(const fs::path& whole, const fs::path& target) {
+        fs::path second_name = whole;
+        second_name += ".older";
+        std::error_code fault;
+        fs::create_hard_link(target, second_name, fault);
+        const Older older = !fault                                          ? Older::kept
+                            : fault == std::errc::no_such_file_or_directory ? Older::none
+                                                                            : Older::lost;
+        fs::rename(whole, target, fault);
+        if (fault) cannot_write(target, in_words(fault));
+        placed_.push_back({target, second_name, older});
+    }
+    void all_are_there() { placed_.clear(); }
+
+private:
+    enum class Older { none, kept, lost };  ///< lost: a disk without second names for files
+    struct Placed {
+        fs::path target, second_name;
+        Older older;
+    };
+    std::vector<Placed> placed_;
 };
 
 }  // namespace
@@ -138,18 +172,23 @@ void Outputs::write() const {
                 throw Error(
                     ErrorKind::output,
                     file.path.string() + ": is also an input and is left as it was; choose another place with -o");
-    make_folder(folder_);
-    Broom broom;
+    for (const File& file : files_) check_target(file.path);
+    MadeFolders folders;
+    folders.make(folder_);
+    std::map<fs::path, UnfinishedFolder> unfinished;  // beside the results, since only there can they be renamed
+    std::vector<fs::path> whole;
     for (const File& file : files_) {
-        check_target(file.path);
-        broom.sweep_later(temporary_beside(file.path));
-        write_bytes(broom.paths().back(), file.path, file.bytes);
+        const UnfinishedFolder& folder =
+            unfinished.try_emplace(file.path.parent_path(), file.path.parent_path()).first->second;
+        if (folder.fault()) cannot_write(file.path, in_words(folder.fault()));
+        whole.push_back(folder.path() / std::to_string(whole.size()));
+        if (const std::error_code fault = written_to_disk(whole.back(), file.bytes))
+            cannot_write(file.path, in_words(fault));
     }
-    std::error_code fault;
-    for (std::size_t i = 0; i < files_.size(); ++i) {
-        fs::rename(broom.paths()[i], files_[i].path, fault);
-        if (fault) cannot_write(files_[i].path, fault.message());
-    }
+    Placing placing;
+    for (std::size_t i = 0; i < files_.size(); ++i) placing.place(whole[i], files_[i].path);
+    placing.all_are_there();
+    for (const auto& [folder, its_unfinished] : unfinished) folder_to_disk(folder);
 }
 
 std::vector<fs::path> Outputs::paths() const {

@@ -30,7 +30,7 @@ Millimetres length_over_zero(std::string_view digits, const LengthUnit& unit, st
                              std::string_view what) {
     const std::optional<double> number = parsed_number(digits);
     if (!number) bad(what, text, "is not a length; write a number and a unit, like 15mm, 1.5cm, 0.6in, 211m or 231yd");
-    if (*number <= 0) bad(what, text, "must be more than nothing");
+    if (*number <= 0) bad(what, text, "must be more than 0");
     const double millimetres = *number * unit.millimetres;
     if (millimetres > 1e8) bad(what, text, "is longer than 100 km; check the unit");
     return {millimetres};

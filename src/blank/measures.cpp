@@ -77,11 +77,10 @@ std::string sized(const BlankLayout& layout) {
 void note_assumed(const GivenMeasures& given, SettledMeasures& out) {
     const BlankLayout& layout = out.layout;
     const auto assume = [&](const std::string& what) { out.assumed.push_back(what + " (not measured)"); };
-    if (!given.blank)
-        assume(std::to_string(layout.stitches) + " x " + std::to_string(layout.rows) + " stitches x rows");
+    if (!given.blank) assume(std::to_string(layout.stitches) + " stitches x " + std::to_string(layout.rows) + " rows");
     if (!given.size) assume("a blank of " + sized(layout));
-    if (!given.strand_length) assume(number_text(layout.strand_length().value / 1000, 1) + " m a strand");
-    if (!given.loop) assume("loops of " + number_text(layout.loop_length.value, 1) + " mm");
+    if (!given.strand_length) assume(number_text(layout.strand_length().value / 1000, 1) + " m of yarn in a strand");
+    if (!given.loop) assume(number_text(layout.loop_length.value, 1) + " mm of yarn in a loop");
     if (!given.strands) assume(layout.strands == 2 ? "two strands held together" : "one strand");
 }
 
@@ -97,16 +96,16 @@ std::vector<LoopEvidence> loop_evidence(const GivenMeasures& given) {
     if (given.strand_length && given.blank)
         evidence.push_back(
             {given.strand_length->value / (static_cast<double>(given.blank->first) * given.blank->second),
-             "--strand-length over --blank"});
+             "--strand-length with --blank"});
     if (given.blank && given.size)
         evidence.push_back({munden_loop(given.size->first.value / columns_of(*given.blank, given.construction),
                                         given.size->second.value / given.blank->second),
-                            "--blank in --size"});
+                            "--blank with --size"});
     if (given.size && given.strand_length && !given.blank) {
         const double layers = given.construction == Construction::flat ? 1 : 2;
         evidence.push_back({layers * given.size->first.value * given.size->second.value * kLoopsTimesLoopSquared /
                                 given.strand_length->value,
-                            "--size and --strand-length"});
+                            "--size with --strand-length"});
     }
     return evidence;
 }
@@ -146,14 +145,14 @@ void cross_check(const GivenMeasures& given, SettledMeasures& out) {
 
 void refuse_length(std::optional<Millimetres> length, const std::string& option) {
     if (length && !(std::isfinite(length->value) && length->value > 0))
-        throw Error(ErrorKind::usage, option + ": is not a length over zero; measure it again");
+        throw Error(ErrorKind::usage, option + ": is not a length over 0; measure it again");
 }
 
 void refuse_impossible(const GivenMeasures& given) {
     const int strands = given.strands.value_or(2);
     if (strands != 1 && strands != 2)
         throw Error(ErrorKind::usage,
-                    "--strands: " + std::to_string(strands) + " is not possible; a blank holds 1 or 2 strands");
+                    "--strands: " + std::to_string(strands) + " cannot be; a blank holds 1 or 2 strands");
     if (given.blank && (given.blank->first < 1 || given.blank->second < 1))
         throw Error(ErrorKind::usage, "--blank: " + std::to_string(given.blank->first) + " x " +
                                           std::to_string(given.blank->second) +

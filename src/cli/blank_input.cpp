@@ -6,6 +6,7 @@
 
 #include "cli/photo_input.h"
 #include "loopread/base/error.h"
+#include "loopread/base/parallel.h"
 #include "loopread/base/text.h"
 #include "loopread/blank/defaults.h"
 #include "loopread/colour/difference.h"
@@ -155,7 +156,7 @@ public:
             warnings_.push_back(
                 "a loop of " + number_text(layout_.loop_length.value, 1) + " mm in a stitch of " +
                 number_text(layout_.wale_spacing.value, 1) + " x " + number_text(layout_.course_spacing.value, 1) +
-                " mm cannot be drawn as it is; it is drawn in the nearest shape that can (yarn lengths are kept)");
+                " mm cannot be drawn; it is drawn in the nearest shape that can be (lengths of yarn stay right)");
         BlankInput blank{layout_,
                          std::move(laid_and_crept),
                          loop.shape,
@@ -222,7 +223,7 @@ private:
                 " times: it is stretched to fit; give --size or --blank, or lay it with --fit cover or tile");
         raster_ = blank_raster(layout_, kPixelsPerStitch);
         // The loop needs the layout only: it is worked out while the picture is decoded.
-        loop_ = std::async(std::launch::async, [layout = layout_] {
+        loop_ = begun([layout = layout_] {
             const DrawnShape drawn =
                 drawn_shape({layout.wale_spacing / layout.course_spacing, layout.loop_length / layout.wale_spacing});
             return LoopDrawing{drawn.shape, CellShares(drawn.shape, layout.strands), drawn.moved};
@@ -254,13 +255,13 @@ private:
             throw Error(ErrorKind::usage, "--treat-as: '" + options_.treat_as + "' is not one of photo, design");
         if (!options_.corners.empty()) return Kind::photo;
         Kind kind = Kind::design;
-        std::string why = "treated as a design, painted flat (--treat-as photo otherwise)";
+        std::string why = "taken for a flat design (--treat-as photo if it is a photo)";
         if (header.names_camera) {
             kind = Kind::photo;
-            why = "treated as a photo: it names a camera (--treat-as design otherwise)";
+            why = "taken for a photo, as it names a camera (--treat-as design if it is a design)";
         } else if (header.from_camera && shows_a_blank({image_, header}, options_)) {
             kind = Kind::photo;
-            why = "treated as a photo: a blank on a table was found in it (--treat-as design otherwise)";
+            why = "taken for a photo, as a blank on a table was found in it (--treat-as design if it is a design)";
         } else if (header.from_camera) {
             warnings_.push_back(image_.string() +
                                 ": no blank on a table was found in it, so all of it is taken for the design; if it is "
@@ -310,9 +311,9 @@ private:
         const YarnBase once = base_.value_or(YarnBase{});
         if (!by_layer || once.penetration)
             penetration_ = settled(options_.penetration, once.penetration, told(&ShowThrough::penetration),
-                                   kDefaultPenetration, "penetration", "dye reached % of the covered yarn");
+                                   kDefaultPenetration, "penetration", "dye reached % of the yarn hidden in the loops");
         wrap_ = settled(options_.wrap, once.wrap, told(&ShowThrough::wrap), kDefaultWrap, "wrap",
-                        "paint goes round a thread by %");
+                        "paint goes % of the way round a thread");
     }
 
     static std::string replaced_number(const std::string& words, double value) {
@@ -378,7 +379,9 @@ private:
             return;  // of a tube both are knit sides of two layers
         if (other_->with_shade.empty()) {
             warnings_.emplace_back(
-                "--other-side: without a count of the stitches in either photo it cannot be told how far the dye went");
+                "--other-side: no stitches could be counted in either photo, so they do not tell how far the dye went; "
+                "take "
+                "sharper ones");
             return;
         }
         SidesModel model;
@@ -442,7 +445,7 @@ private:
             ground_ = Image(1, 1, undyed_);
             assume("painted on undyed yarn (--ground auto if it was dipped)");
         } else if (ground == "auto") {
-            assume("a dipped ground, estimated from the picture off the motifs");
+            assume("a dipped ground, told from the picture where no motif lies (--ground auto)");
         } else if (std::error_code ignored; fs::exists(ground, ignored)) {
             outputs_.keep_safe(ground);
             ground_ = read(ground);
@@ -498,7 +501,7 @@ private:
             const PictureHeader header = picture_header(layer.stencil, options_.max_megapixels);
             stencils_.push_back(read_stencil(layer.stencil, shrink_for(header), options_.max_megapixels));
         }
-        assume("a design in layers, the ground dyed first");
+        assume("a design in layers: ground first, then each layer");
     }
 
     /// A layer's own, if other than usual, goes before the yarn base's.

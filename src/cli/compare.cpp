@@ -8,6 +8,8 @@
 
 #include "cli/compare_files.h"
 #include "cli/compare_photo.h"
+#include "cli/examples.h"
+#include "cli/option_facts.h"
 #include "loopread/base/error.h"
 #include "loopread/base/parallel.h"
 #include "loopread/base/text.h"
@@ -352,40 +354,64 @@ void add_compare_options(CLI::App& command, CompareOptions& o) {
     };
     option("--against", o.against, "the stencil's own file, black on white, where nobody took a photo before");
     command.add_flag("--unpaired", o.unpaired, "two different pieces with the same stencil: only widths are compared");
-    option("--size", o.size, "width x length of what both photos show, like 24x86cm");
-    option("--before-size", o.before_size, "the same of BEFORE alone");
-    option("--after-size", o.after_size, "the same of AFTER alone");
-    option("--ruler", o.ruler, "x1,y1,x2,y2=10cm: two places in BEFORE, pixels, and how far apart they are");
-    option("--after-ruler", o.after_ruler, "the same in AFTER");
+    option("--size", o.size, "width x length of what both photos show (24x86cm)");
+    option("--before-size", o.before_size, "the same, of BEFORE alone");
+    option("--after-size", o.after_size, "the same, of AFTER alone");
+    option("--ruler", o.ruler, "two places in BEFORE, in pixels, and how far apart they are, like 120,80,920,80=10cm");
+    option("--after-ruler", o.after_ruler, "the same, in AFTER");
     option("--blank", o.blank, "stitches x rows counted by hand, like 46x214: helps to find the stitches");
-    option("--corners", o.corners,
-           "x,y,x,y,x,y,x,y: the piece in BEFORE, clockwise from top left, pixels of the upright picture; or picture: "
-           "it fills it");
-    option("--after-corners", o.after_corners, "as --corners, in AFTER");
-    option("--white", o.white, "x,y,w,h: a neutral patch in BEFORE, pixels of the upright picture");
+    option(
+        "--corners", o.corners,
+        "where the piece lies in BEFORE, clockwise from its top left, in pixels of the upright picture; or picture: it "
+        "fills the picture (found by itself)");
+    option("--after-corners", o.after_corners, "as --corners, in AFTER (found by itself)");
+    option("--white", o.white,
+           "a white or grey patch in BEFORE: left, top, width and height in pixels of the upright picture");
     option("--after-white", o.after_white, "as --white, in AFTER");
-    option("--ravel-edge", o.ravel_edge, "which side of the photos becomes the top: top, bottom, left or right");
-    option("--after-ravel-edge", o.after_ravel_edge, "the same of AFTER, if it lay another way");
+    option("--ravel-edge", o.ravel_edge, "which side of the photos becomes the top");
+    option("--after-ravel-edge", o.after_ravel_edge, "the same, of AFTER, if it lay another way");
     command.add_flag("--after-mirrored", o.after_mirrored,
                      "AFTER shows the other side of the piece: it is mirrored before it is compared");
     command.add_flag("--before-wet", o.before_wet, "BEFORE was photographed wet");
     command.add_flag("--after-wet", o.after_wet, "AFTER was photographed wet");
     option("--undyed", o.undyed, "colour of the undyed yarn");
-    option("--colour", o.colours, "NAME=#rrggbb: a colour name of your own")->allow_extra_args(false);
-    option("--max-megapixels", o.max_megapixels, "refuse larger pictures");
+    option("--colour", o.colours, "a colour name of your own, like fog=#d0d4d8; once for each")
+        ->allow_extra_args(false);
+    option("--max-megapixels", o.max_megapixels, "larger pictures are refused");
+    say_values(command, {{"--against", "FILE"},
+                         {"--size", "WIDTHxLENGTH"},
+                         {"--before-size", "WIDTHxLENGTH"},
+                         {"--after-size", "WIDTHxLENGTH"},
+                         {"--ruler", "X,Y,X,Y=LENGTH"},
+                         {"--after-ruler", "X,Y,X,Y=LENGTH"},
+                         {"--blank", "STITCHESxROWS"},
+                         {"--corners", "picture|X,Y,X,Y,X,Y,X,Y"},
+                         {"--after-corners", "picture|X,Y,X,Y,X,Y,X,Y"},
+                         {"--white", "X,Y,W,H"},
+                         {"--after-white", "X,Y,W,H"},
+                         {"--ravel-edge", "top|bottom|left|right"},
+                         {"--after-ravel-edge", "top|bottom|left|right"},
+                         {"--undyed", "COLOUR"},
+                         {"--colour", "NAME=COLOUR"}});
 }
 
 }  // namespace
 
 void add_compare(CLI::App& app, Action& action) {
     const auto options = std::make_shared<CompareOptions>();
-    CLI::App* command =
-        app.add_subcommand("compare", "Did edges soften, did colour bleed into the ground, did it fade");
+    CLI::App* command = app.add_subcommand("compare", "Whether edges softened, colour bled into the ground, or faded");
     command->add_option("BEFORE", options->before, "a photo of the piece before (with --against: the only one)")
         ->required();
     command->add_option("AFTER", options->after, "a photo of it after");
     add_common(*command, options->common, "folder for compare.png, edges.csv and summary.json");
     add_compare_options(*command, *options);
+    add_examples(
+        *command,
+        {{{"Did the motifs stay sharp; nobody took a photo before",
+           "loopread compare samples/harbour-photo.jpg --against samples/lanterns-stencil-1.png --size 24x86cm -o "
+           "out/compare"},
+          {"Before and after steaming; here one photo twice, so that nothing changed",
+           "loopread compare samples/harbour-photo.jpg samples/harbour-photo.jpg --size 24x86cm -o out/steamed"}}});
     command->callback([options, &action] { action = [options](std::ostream& out) { run_compare(*options, out); }; });
 }
 

@@ -152,7 +152,8 @@ std::string sentence(std::string words) {
 std::string fading_words(const ComparisonFound& found) {
     if (!found.ground_fading || !found.motif_fading) return "Cannot tell: " + found.why_no_fading + ".";
     const auto one = [](const std::string& name, const Fading& f) {
-        return name + " changed by CIEDE2000 " + number_text(f.delta_e00, 1) + ", grey scale step " + f.grey_scale;
+        return name + " changed by " + number_text(f.delta_e00, 1) +
+               " (CIEDE2000; about 1 is just seen), grey scale step " + f.grey_scale;
     };
     return sentence(one("the ground", *found.ground_fading)) + " " + sentence(one("the motif", *found.motif_fading)) +
            " Steps are those of ISO 105-A02; indicative only: a photo is not that method.";

@@ -173,12 +173,12 @@ private:
             out_.picture = knitted_picture(flat, lattice, size);
             out_.assumed.push_back(photo_.name + ": " + std::to_string(lattice.stitches) + " x " +
                                    std::to_string(lattice.rows) +
-                                   " stitches x rows counted, the light and shade of their loops taken off");
+                                   " rows counted, the light and shade of their loops taken off");
             out_.floor_mm = out_.picture.floor_mm();
             return;
         }
         out_.warnings.push_back(photo_.name + ": no stitches were counted (" + lattice.why_not +
-                                "), so their light and shade is still in it");
+                                "), so their light and shade are still in it; take a sharper or larger photo");
         out_.picture = plain_picture(std::move(flat), size);
         out_.floor_mm = out_.picture.floor_mm();
         if (!photo_.blank.empty())

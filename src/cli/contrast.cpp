@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "cli/contrast_files.h"
+#include "cli/examples.h"
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
 
@@ -21,7 +22,7 @@ struct ContrastOptions {
 
 ContrastPlan plan_of(const ContrastOptions& options) {
     if (!(options.lost_under > 0 && options.lost_under <= 100))
-        throw Error(ErrorKind::usage, "--lost-under: must be over 0 and at most 100, a difference in L*");
+        throw Error(ErrorKind::usage, "--lost-under: must be over 0 and at most 100; black is 0, white 100");
     if (options.palette < 2 || options.palette > 24)
         throw Error(ErrorKind::usage, "--palette: must lie between 2 and 24 colours");
     return {options.lost_under, options.palette, options.common.seed};
@@ -63,14 +64,23 @@ void run_contrast(const ContrastOptions& options, std::ostream& out) {
 
 void add_contrast(CLI::App& app, Action& action) {
     const auto options = std::make_shared<ContrastOptions>();
-    CLI::App* command = app.add_subcommand("contrast", "Does the motif hold against its ground, dyed and knitted");
+    CLI::App* command = app.add_subcommand("contrast", "Whether motifs hold against their ground, dyed and knitted");
     command->add_option("IMAGE", options->image, "a picture of the blank, or a design.toml")->required();
     add_common(*command, options->common, "folder for grey.png, contrast.csv, lost-edges.png and summary.json");
-    command->add_option("--lost-under", options->lost_under, "an edge is lost if its two colours differ by less in L*")
+    command
+        ->add_option(
+            "--lost-under", options->lost_under,
+            "an edge is lost if one side is lighter or darker than the other by less than this; black is 0, white 100")
         ->capture_default_str();
-    command->add_option("--palette", options->palette, "colours that the picture is reduced to")->capture_default_str();
+    command->add_option("--palette", options->palette, "colours that the picture is brought down to")
+        ->capture_default_str();
     add_blank(*command, options->blank);
     add_knitting(*command, options->knitting);
+    add_examples(*command,
+                 {{{"Whether each motif holds on its ground, before any dye is mixed",
+                    "loopread contrast samples/lanterns.toml -o out/contrast"},
+                   {"A painted picture with five colours, knitted with 72 stitches",
+                    "loopread contrast samples/tide-lines.png --palette 5 --stitches 72 -o out/tide-lines"}}});
     command->callback([options, &action] { action = [options](std::ostream& out) { run_contrast(*options, out); }; });
 }
 

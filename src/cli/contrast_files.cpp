@@ -180,7 +180,7 @@ private:
 
     // ---- in words
 
-    std::string limit() const { return one_decimal(plan_.lost_under) + " in L*"; }
+    std::string limit() const { return one_decimal(plan_.lost_under); }
 
     std::string sentence() const {
         const Verdicts found = verdicts();
@@ -194,7 +194,7 @@ private:
         for (std::size_t i = 0; i < layers_.size(); ++i)
             if (layers_[i].apart.held == Held::lost)
                 words += capitalised(input_.painted.layers[i].name) + " is lost on what lies beneath it (" +
-                         one_decimal(layers_[i].apart.delta_l) + " in L*). ";
+                         one_decimal(layers_[i].apart.delta_l) + " apart in lightness). ";
         return words;
     }
 
@@ -215,22 +215,23 @@ private:
                     "", ""};
         Verdicts found;
         if (gone.empty())
-            found.dyed = edges.size() == 1 ? "The two colours hold against each other (" + limit() + " apart or more)."
-                                           : "All " + std::to_string(edges.size()) +
-                                                 " pairs of neighbouring colours hold (" + limit() + " apart or more).";
+            found.dyed = edges.size() == 1
+                             ? "The two colours hold against each other (" + limit() + " or more apart in lightness)."
+                             : "All " + std::to_string(edges.size()) + " pairs of neighbouring colours hold (" +
+                                   limit() + " or more apart in lightness).";
         else
             found.dyed = (edges.size() == 1
                               ? std::string("The edge is lost")
                               : std::to_string(gone.size()) + " of " + std::to_string(edges.size()) +
                                     " pairs of neighbouring colours " + (gone.size() == 1 ? "is lost" : "are lost")) +
-                         " (less than " + limit() + " apart): " + listed(gone) + ".";
+                         " (less than " + limit() + " apart in lightness): " + listed(gone) + ".";
         if (!gone_in_knitting.empty())
             found.knitted = "Knitted, " + listed(gone_in_knitting) +
                             (gone_in_knitting.size() == 1 ? " is lost" : " are lost") + (gone.empty() ? "." : " too.");
         if (!gone.empty() || !gone_in_knitting.empty()) {
             const ToldPair& first = gone.empty() ? *gone_in_knitting.front() : *gone.front();
             const std::string words = advice(first);
-            if (!words.empty()) found.advice = capitalised(names(first)) + ". " + words;
+            if (!words.empty()) found.advice = "What would help " + names(first) + "? " + words;
         }
         return found;
     }
@@ -389,10 +390,10 @@ private:
         ContrastSheet sheet;
         const Verdicts found = verdicts();
         sheet.headline = lost_layers() + found.dyed;
-        sheet.why =
-            (found.knitted.empty() ? "" : found.knitted + "\n") + "Lost: less than " + limit() +
-            " lighter or darker than its neighbour. At the size of a stitch half of the viewers miss a difference "
-            "under about 7; no standard sets a limit for knitting.";
+        sheet.why = (found.knitted.empty() ? "" : found.knitted + "\n") + "Lost: less than " + limit() +
+                    " lighter or darker than its neighbour (black is 0, white 100). At the size of a stitch half of "
+                    "the viewers miss a difference "
+                    "under about 7; no standard sets a limit for knitting.";
         sheet.picture = picture_;
         sheet.grey = grey;
         for (const EdgeLine& line : lost_lines(points_)) {
@@ -420,11 +421,11 @@ private:
         const NeighbourPair& pair = told.pair;
         ContrastRow row{colour(pair.darker), colour(pair.lighter), {}, capitalised(names(told)), "", "", ""};
         if (told.stitches) row.knitted = {told.stitches->darker, told.stitches->lighter};
-        row.figures = "L* " + one_decimal(pair.apart.delta_l) + " apart" +
+        row.figures = one_decimal(pair.apart.delta_l) + " apart in lightness" +
                       (told.knitted ? ", knitted " + one_decimal(told.knitted->delta_l) : std::string()) + "; " +
                       number_text(100 * pair.border_share, 0) + " % of all borders";
         row.verdict = pair.verdict == PairVerdict::lost
-                          ? (pair.apart.hue_tells ? "lost in light and dark; hue alone tells" : "lost")
+                          ? (pair.apart.hue_tells ? "lost in light and dark; only the hue tells" : "lost")
                       : lost_in_knitting(told) ? "holds as dyed, lost once knitted"
                                                : "holds";
         if (pair.verdict == PairVerdict::holds && pair.lost_share >= 0.05)

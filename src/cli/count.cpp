@@ -4,6 +4,8 @@
 #include <memory>
 #include <ostream>
 
+#include "cli/examples.h"
+#include "cli/option_facts.h"
 #include "cli/photo_input.h"
 #include "cli/summary.h"
 #include "loopread/base/error.h"
@@ -27,8 +29,8 @@ Json density_json(const CountPair& counted, const std::string& size) {
 }
 
 std::string in_words(const CountPair& counted, double confidence, const Json& density) {
-    std::string words = std::to_string(counted.first) + " stitches x " + std::to_string(counted.second) +
-                        " rows, sure to " + number_text(100 * confidence, 0) + " %";
+    std::string words = std::to_string(counted.first) + " stitches x " + std::to_string(counted.second) + " rows, " +
+                        number_text(100 * confidence, 0) + " % sure";
     if (!density.is_null())
         words += "; " + number_text(density["stitches"].get<double>(), 1) + " stitches x " +
                  number_text(density["rows"].get<double>(), 1) + " rows in 10 cm";
@@ -65,22 +67,35 @@ void run_count(const CountOptions& options, std::ostream& out) {
 
 void add_count(CLI::App& app, Action& action) {
     const auto options = std::make_shared<CountOptions>();
-    CLI::App* command = app.add_subcommand("count", "Stitches and rows of a blank in a photo");
+    CLI::App* command = app.add_subcommand("count", "Stitches and rows of a blank, counted in a photo");
     command->add_option("PHOTO", options->photo, "a photo of the knit side of a blank")->required();
     add_common(*command, options->common, "");
     const auto option = [&](const std::string& name, std::string& value, const std::string& text) {
-        command->add_option(name, value, text)->capture_default_str();
+        return command->add_option(name, value, text)->capture_default_str();
     };
-    option("--size", options->blank.size, "width x length, like 24x86cm: tells stitches and rows in 10 cm");
-    option(
-        "--corners", options->blank.corners,
-        "x,y,x,y,x,y,x,y: the blank, clockwise from top left, pixels of the upright picture; or picture: it fills it");
-    option("--white", options->blank.white, "x,y,w,h: a neutral patch, pixels of the upright picture");
-    option("--ravel-edge", options->blank.ravel_edge, "where in the photo it comes apart: top, bottom, left or right");
-    option("--blank", options->blank.blank, "stitches x rows counted by hand, to compare: like 46x214");
+    option("--size", options->blank.size,
+           "width x length of the blank, like 24x86cm: gives stitches and rows in 10 cm");
+    option("--corners", options->blank.corners,
+           "where the blank lies, clockwise from its top left, in pixels of the upright picture; or picture: it fills "
+           "the picture (found by itself)");
+    option("--white", options->blank.white,
+           "a white or grey patch: left, top, width and height in pixels of the upright picture");
+    option("--ravel-edge", options->blank.ravel_edge, "where in the photo the blank comes apart");
+    option("--blank", options->blank.blank, "stitches x rows that you counted, to compare, like 46x214");
     option("--counted", options->blank.counted,
-           "stitches x rows counted by hand in 10 cm of the blank, to compare: like 19x25");
+           "stitches x rows that you counted in 10 cm of the blank, to compare, like 19x25");
     option("--undyed", options->blank.undyed, "colour of the undyed yarn");
+    say_values(*command, {{"--size", "WIDTHxLENGTH"},
+                          {"--corners", "picture|X,Y,X,Y,X,Y,X,Y"},
+                          {"--white", "X,Y,W,H"},
+                          {"--ravel-edge", "top|bottom|left|right"},
+                          {"--blank", "STITCHESxROWS"},
+                          {"--counted", "STITCHESxROWS"},
+                          {"--undyed", "COLOUR"}});
+    add_examples(*command, {{{"Stitches and rows of a new batch of blanks, and of 10 cm",
+                              "loopread count samples/harbour-photo.jpg --size 24x86cm"},
+                             {"Checked against what was counted by hand in 10 cm",
+                              "loopread count samples/harbour-photo.jpg --size 24x86cm --counted 19x25"}}});
     command->callback([options, &action] { action = [options](std::ostream& out) { run_count(*options, out); }; });
 }
 

@@ -8,6 +8,8 @@
 #include "cli/dye_input.h"
 #include "cli/dye_record.h"
 #include "cli/dye_summary.h"
+#include "cli/examples.h"
+#include "cli/option_facts.h"
 #include "loopread/base/error.h"
 #include "loopread/report/dye_card.h"
 
@@ -99,8 +101,14 @@ void add_dye(CLI::App& app, Action& action) {
     CLI::App* command = app.add_subcommand("dye", "How much stock, paste, acid and water; a card to print");
     add_dyeing(*command, *options);
     command->add_option("-o,--output", options->common.output, "folder for dye-card.html; without it nothing is kept");
+    say_values(*command, {{"--output", "FOLDER"}});
     add_common(*command, options->common, "");
     add_blank(*command, options->blank);
+    add_examples(*command,
+                 {{{"How much stock for 100 g of yarn, nothing kept", "loopread dye --fibre 100g --dye sea=0.5%"},
+                   {"Everything for a design of layers, with a card to print",
+                    "loopread dye --fibre 100g --design samples/lanterns.toml --dye sea=0.5% --dye \"lantern "
+                    "bodies=2%\" -o out/dye"}}});
     command->callback([command, options, &action] {
         action = [command, options](std::ostream& out) { run_dye(*command, *options, out); };
     });

@@ -5,6 +5,7 @@
 #include <map>
 #include <set>
 
+#include "cli/option_facts.h"
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
 #include "loopread/blank/design_picture.h"
@@ -89,7 +90,7 @@ public:
         if (options_.fibre.empty()) refuse("--fibre: is missing; weigh the yarn dry and write it like --fibre 100g");
         request.fibre = parsed_weight(options_.fibre, "--fibre");
         if (options_.dyes.empty() && options_.used.empty() && options_.pastes.empty())
-            refuse("dye: no dye is named; write it like --dye blue-1=0.4%");
+            refuse("--dye: no dye is named; write it like --dye blue-1=0.4%");
         request.units = units();
         request.dye_class = dye_class();
         if (design_)
@@ -106,7 +107,7 @@ public:
         if (!options_.ratio.empty()) request.ratio = ratio();
         request.deep = options_.allow_deep ? RecipeRequest::Deep::allowed : RecipeRequest::Deep::refused;
         if (options_.ratio.empty() && request.dye_class == DyeClass::acid)
-            assume("a bath of 30 ml on 1 g of fibre (--ratio)");
+            assume("a bath of 30 ml on 1 g of yarn (--ratio)");
         return std::move(out_);
     }
 
@@ -121,7 +122,7 @@ private:
 
     DyeClass dye_class() {
         if (options_.dye_class.empty()) {
-            assume("acid dyes, as nobody said (--class metal-complex or reactive for others)");
+            assume("acid dyes (--class if they are of another kind)");
             return DyeClass::acid;
         }
         if (options_.dye_class == "acid") return DyeClass::acid;
@@ -148,7 +149,7 @@ private:
 
     double ratio() const {
         const auto ratio = parsed_number(options_.ratio.substr(0, options_.ratio.rfind(":1")));
-        if (!ratio) refuse("--ratio: '" + options_.ratio + "' is not a number; 30 means 30 ml of bath on 1 g of fibre");
+        if (!ratio) refuse("--ratio: '" + options_.ratio + "' is not a number; 30 means 30 ml of bath on 1 g of yarn");
         return *ratio;
     }
 
@@ -287,33 +288,53 @@ void add_dyeing(CLI::App& command, DyeOptions& o) {
         return command.add_option(name, value, text);
     };
     const auto list = [&](const std::string& name, std::vector<std::string>& value, const std::string& text) {
-        command.add_option(name, value, text)->allow_extra_args(false);
+        return command.add_option(name, value, text)->allow_extra_args(false);
     };
-    option("--fibre", o.fibre, "weight of the dry yarn: 100g, 4oz, 1lb");
+    option("--fibre", o.fibre, "weight of the dry yarn, like 100g, 4oz or 1lb");
     list("--dye", o.dyes,
-         "NAME=DEPTH, once for each dye: blue-1=0.4% is 0.4 g of dry dye on 100 g of yarn; unknown where nobody knows; "
-         "with --design NAME is an area, or AREA:DYE, and any other name goes in the bath");
-    list("--stock", o.stocks, "grams of dye in 100 ml of stock: 1%, or black=2% for one dye (1%)");
-    list("--used", o.used, "NAME=AMOUNT that went in, to learn what depth that was: blue-1=5ml, 2tsp, unknown");
+         "one dye and its depth, once for each dye: blue-1=0.4% is 0.4 g of dry dye on 100 g of yarn, unknown where "
+         "nobody knows. With --design the name is that of an area, or AREA:DYE; any other goes in the bath");
+    list("--stock", o.stocks, "grams of dye in 100 ml of stock, like 2%, or black=2% for one dye (1%)");
+    list("--used", o.used, "what went in, to learn what depth that was: blue-1=5ml, 2tsp or unknown");
     option("--design", o.design, "a picture of the blank or a design.toml: amounts for each painted area");
-    option("--areas", o.areas, "areas that a flat picture is parted into, at the most")
+    option("--areas", o.areas, "areas that a flat picture is parted into at the most, 1 to 24")
         ->capture_default_str()
-        ->check(CLI::Range(1, 24));
-    list("--paste", o.pastes, "strength of the paste: 2g/100ml, or AREA=2g/100ml");
-    list("--jar", o.jars, "weight of the jar of paste before and after painting: 250g,180g, or AREA=250g,180g");
-    option("--strengths", o.strengths, "paler steps of the paste: 1,1/2,1/4");
-    option("--acid", o.acid, "vinegar or citric (vinegar)");
-    option("--acid-strength", o.acid_strength, "grams of acid in 100 ml, as labelled: 5%; none for citric crystals");
+        ->check([](const std::string& typed) {
+            const long long areas = parsed_whole(typed).value_or(0);
+            return std::string(areas >= 1 && areas <= 24 ? "" : "'" + typed + "' does not lie between 1 and 24");
+        });
+    list("--paste", o.pastes, "dye in the paste, like 2g/100ml; with AREA= where there are several");
+    list("--jar", o.jars, "weight of the jar of paste before and after painting, like 250g,180g");
+    option("--strengths", o.strengths, "paler steps of the paste, like 1,1/2,1/4");
+    option("--acid", o.acid, "the acid you have (vinegar)");
+    option("--acid-strength", o.acid_strength,
+           "grams of acid in 100 ml, as on the label (vinegar 5%; citric as dry crystals)");
     option("--ratio", o.ratio, "ml of bath on 1 g of yarn (30)");
-    option("--class", o.dye_class, "acid, metal-complex or reactive: acid and heat are given for acid dyes only");
-    option("--units", o.units, "metric, or us to add ounces, US spoons and cups and degrees Fahrenheit")
-        ->capture_default_str();
+    option("--class", o.dye_class, "kind of dye; acid and heat are given for acid dyes only (acid)");
+    option("--units", o.units, "us adds ounces, US spoons and cups and degrees Fahrenheit")->capture_default_str();
     command.add_flag("--allow-deep", o.allow_deep, "allow more than 8 % of dye on the yarn");
     option("--batch", o.batch, "a name or number for the batch, printed on the card");
-    list("--note", o.notes, "a line for the notes of the card");
-    option("--record", o.record, "write every setting to this TOML file, to dye the same again");
+    list("--note", o.notes, "a line for the notes of the card; may be given again");
+    option("--record", o.record, "write every setting to this file, to dye the same again");
     option("--from-record", o.from_record,
-           "read the settings from such a file; what is typed beside it goes before it, like --fibre 250g");
+           "read the settings from a file of --record; what is typed beside it goes before it, like --fibre 250g");
+    say_values(command, {{"--fibre", "WEIGHT"},
+                         {"--dye", "NAME=DEPTH"},
+                         {"--stock", "[DYE=]STRENGTH"},
+                         {"--used", "NAME=AMOUNT"},
+                         {"--design", "FILE"},
+                         {"--paste", "[AREA=]WEIGHT/VOLUME"},
+                         {"--jar", "[AREA=]BEFORE,AFTER"},
+                         {"--strengths", "PARTS"},
+                         {"--acid", "vinegar|citric"},
+                         {"--acid-strength", "PERCENT"},
+                         {"--ratio", "NUMBER"},
+                         {"--class", "acid|metal-complex|reactive"},
+                         {"--units", "metric|us"},
+                         {"--batch", "NAME"},
+                         {"--note", "WORDS"},
+                         {"--record", "FILE"},
+                         {"--from-record", "FILE"}});
 }
 
 DyedDesign read_dyed_design(const DyeOptions& options, Outputs& outputs) {
@@ -327,15 +348,14 @@ DyedDesign read_dyed_design(const DyeOptions& options, Outputs& outputs) {
     if (source.design()) {
         for (const DesignLayer& layer : source.design()->layers) strengths.push_back(layer.strength);
         design.assumed.emplace_back(
-            "a depth is that of full strength, and a layer's strength thins it; how far its dye goes is its "
-            "penetration "
-            "in the design");
+            "depths are those of full strength; each layer's strength thins it, and its penetration says how far the "
+            "dye goes");
     } else {
         constexpr double kOfGround = 6;  // CIEDE2000, chosen: loops and paper differ by less
         paint = colour_areas(paint, options.areas, kOfGround, options.common.seed).paint;
         strengths.assign(paint.layers.size(), 1.0);
-        design.assumed.push_back("the picture's areas are where its " + std::to_string(strengths.size()) +
-                                 " colours lie, off the ground (--areas)");
+        design.assumed.push_back("the painted areas are where the picture's " + std::to_string(strengths.size()) +
+                                 " colours lie, without the ground (--areas)");
     }
     paint = source.crept(std::move(paint));
     const BlankInput blank = source.blank();

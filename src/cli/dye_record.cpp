@@ -7,6 +7,7 @@
 #include <array>
 #include <vector>
 
+#include "cli/usage_fault.h"
 #include "loopread/base/error.h"
 #include "loopread/base/files.h"
 #include "loopread/base/text.h"
@@ -52,7 +53,7 @@ std::string toml_value(const CLI::Option& option, const fs::path& record) {
     const auto text = [&](const std::string& value) {
         return toml_text(is_file(name, value) ? seen_from(record, value) : value);
     };
-    if (option.get_items_expected_max() == 0) return option.count() > 0 ? "true" : "";
+    if (option.get_items_expected_max() == 0) return option.count() > 0 && option.as<bool>() ? "true" : "";
     const bool many = option.get_expected_max() > 1;
     if (option.count() == 0) {
         const std::string usual = option.get_default_str();
@@ -75,6 +76,7 @@ std::vector<std::string> values_of(const toml::node& node, int line, const fs::p
         for (const toml::node& one : *list) values.push_back(text(one));
     else
         values.push_back(text(node));
+    if (values.empty()) throw_problems(record.string(), {{line, "an empty list says nothing; leave the setting out"}});
     return values;
 }
 
@@ -86,7 +88,7 @@ void take_setting(CLI::App& command, const std::string& name, const toml::node& 
         throw_problems(record.string(), {{line, "'" + name + "' is no setting of loopread " + command.get_name()}});
     const std::vector<std::string> values = values_of(node, line, record);
     if (option->count() > 0) {
-        if (!values.empty()) read.passed_over[name] = values.front();
+        read.passed_over[name] = values.front();
         return;
     }
     read.taken.insert(name);
@@ -99,7 +101,7 @@ void take_setting(CLI::App& command, const std::string& name, const toml::node& 
     try {
         option->run_callback();
     } catch (const CLI::ParseError& fault) {
-        throw_problems(record.string(), {{line, fault.what()}});
+        throw_problems(record.string(), {{line, usage_fault(fault, command)}});
     }
 }
 

@@ -3,6 +3,8 @@
 #include <CLI/CLI.hpp>
 #include <memory>
 
+#include "cli/examples.h"
+#include "cli/option_facts.h"
 #include "cli/summary.h"
 #include "cli/table_document.h"
 #include "loopread/base/error.h"
@@ -53,9 +55,13 @@ void add_dyetable(CLI::App& app, Action& action) {
     CLI::App* command = app.add_subcommand("dyetable", "The whole tool as one page that works offline");
     command->add_option("IMAGE", options->image, "a picture of a blank, or a design.toml, to start from");
     add_common(*command, options->common, "the page, like table.html");
+    say_values(*command, {{"--output", "FILE.html"}});
     add_blank(*command, options->blank);
     options->knitting.shape = "sock";
     add_knitting(*command, options->knitting);
+    add_examples(*command, {{{"The dye table, to paint on in a browser", "loopread dyetable -o dye-table.html"},
+                             {"The same with a design on it, to send to somebody",
+                              "loopread dyetable samples/lanterns.toml -o out/lanterns.html"}}});
     command->callback([options, &action] { action = [options](std::ostream& out) { run_dyetable(*options, out); }; });
 }
 

@@ -138,8 +138,8 @@ private:
                                               replaced(found.why_not, "--corners", words_.corners_option) + " (or " +
                                               words_.corners_option + " picture, if the blank fills the picture)");
         out_.assumed.push_back("the blank's corners were found " + words_.in_photo + " at " +
-                               as_typed(found.corners, upright) + " (sure to " +
-                               number_text(100 * found.confidence, 0) + " %" + where_to_look() + ")");
+                               as_typed(found.corners, upright) + " (" + number_text(100 * found.confidence, 0) +
+                               " % sure" + where_to_look() + ")");
         return found;
     }
 
@@ -173,7 +173,7 @@ private:
         const Cast cast = found_cast(upright, small);
         constexpr double kStrongCast = 15;  // chosen: lamps at home stay under it (CIEDE2000)
         if (cast.removed_de00 > kStrongCast)
-            warn(option + ": the patch is far from grey (CIEDE2000 " + number_text(cast.removed_de00, 0) +
+            warn(option + ": the patch is far from grey (colour difference " + number_text(cast.removed_de00, 0) +
                  "); point at paper or a grey card");
         for (const std::string& warning : cast.warnings)
             out_.warnings.push_back(words_.warned_of + replaced(warning, "--white", option));

@@ -4,8 +4,12 @@
 #include <algorithm>
 #include <memory>
 
+#include "cli/doubt_summary.h"
+#include "cli/examples.h"
 #include "cli/look.h"
+#include "cli/option_facts.h"
 #include "loopread/base/error.h"
+#include "loopread/base/parallel.h"
 #include "loopread/base/text.h"
 #include "loopread/photo/write.h"
 
@@ -17,6 +21,7 @@ struct KnitCommandOptions {
     CommonOptions common;
     BlankOptions blank;
     KnitOptions knitting;
+    DoubtOptions doubt;
 };
 
 /// Single loops show, and the sheet stays a picture that any viewer opens.
@@ -53,6 +58,17 @@ std::string headline(const std::vector<KnittedBall>& balls, const Knitting& knit
            std::to_string(knitting.stitches) + " stitches, " + yarn + "each.";
 }
 
+/// The how_sure of the summary; null where it is not asked for or there is nothing to say.
+Json sureness_of(const KnitCommandOptions& options, const YarnInput& yarn, const Knitting& knitting) {
+    if (options.doubt.draws == 0) return nullptr;
+    Doubts doubts(yarn.blank ? &*yarn.blank : nullptr, yarn.strands,
+                  winding_options(options.blank, options.common.seed));
+    doubts.settle(options.blank, options.knitting, knitting);
+    if (doubts.all_known()) return {{"sentence", nothing_to_guess()}};
+    const std::optional<HowSure> sure = doubts.how_sure(knitting, options.doubt.draws);
+    return sure ? how_sure_json(*sure, doubts, knitting, look_sureness(*sure)) : Json(nullptr);
+}
+
 void run_knit(const KnitCommandOptions& options, std::ostream& out) {
     if (!options.common.output.has_filename())
         throw Error(ErrorKind::usage, "-o: '" + options.common.output.string() +
@@ -61,9 +77,11 @@ void run_knit(const KnitCommandOptions& options, std::ostream& out) {
     Outputs outputs = Outputs::into_file(options.common.output);
     if (!options.common.config.empty()) outputs.keep_safe(options.common.config);
     settled(options.knitting, 2);  // a slip in the knitting is told before any picture is read
+    check_doubt(options.doubt);
     const YarnInput yarn = read_yarn(options.input, options.blank, options.common.seed, outputs);
     const Knitting knitting = settled(options.knitting, static_cast<int>(yarn.strands.size()));
     const std::vector<KnittedBall> balls = knitted_balls(yarn.strands, knitting);
+    auto sureness = begun([&] { return sureness_of(options, yarn, knitting); });
     outputs.add_only(png_bytes(picture_of(balls, knitting, yarn, options.common.seed)));
     outputs.write();
     Json summary = {{"knitting", knitting_with_looks_json(knitting, balls, looks_of(balls, knitting))}};
@@ -75,18 +93,30 @@ void run_knit(const KnitCommandOptions& options, std::ostream& out) {
     const std::vector<std::string> of_knitting = knitting_warnings(balls, knitting);
     warnings.insert(warnings.end(), of_knitting.begin(), of_knitting.end());
     summary["warnings"] = warnings;
-    report(out, options.common, summary, outputs, headline(balls, knitting));
+    std::string words = headline(balls, knitting);
+    if (const Json sure = sureness.get(); !sure.is_null()) {
+        summary["how_sure"] = sure;
+        words += "\n" + summary["look"]["sentence"].get<std::string>() + "\n" + sure["sentence"].get<std::string>();
+    }
+    report(out, options.common, summary, outputs, words);
 }
 
 }  // namespace
 
 void add_knit(CLI::App& app, Action& action) {
     const auto options = std::make_shared<KnitCommandOptions>();
-    CLI::App* command = app.add_subcommand("knit", "The fabric that a blank or a yarn knits up as");
+    CLI::App* command = app.add_subcommand("knit", "What a blank or a yarn knits up as: fabric, socks, a hat and more");
     command->add_option("INPUT", options->input, "a picture of the blank, a design.toml or a yarn.csv")->required();
     add_common(*command, options->common, "the picture, a .png");
+    say_values(*command, {{"--output", "FILE.png"}});
     add_blank(*command, options->blank);
     add_knitting(*command, options->knitting);
+    add_doubt(*command, options->doubt);
+    add_examples(*command,
+                 {{{"A pair of socks of 72 stitches with a short-row heel",
+                    "loopread knit samples/rope.csv --shape sock --stitches 72 --heel short-row -o out/rope.png"},
+                   {"A cowl at a customer's own gauge",
+                    "loopread knit samples/nets.png --shape cowl --gauge 28x38 -o out/cowl.png"}}});
     command->callback([options, &action] { action = [options](std::ostream& out) { run_knit(*options, out); }; });
 }
 

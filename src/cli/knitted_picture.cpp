@@ -18,16 +18,6 @@ double wale_per_course(const Knitting& knitting) {
     return knitting.gauge.stitch_width() / knitting.gauge.row_height();
 }
 
-/// Rounds as far as the yarn goes, where the shape leaves that open.
-Garment planned_garment(const Knitting& knitting, double yarn_mm) {
-    GarmentSize size = knitting.size;
-    const bool by_yarn = knitting.shape == "tube" || knitting.shape == "flat";
-    if (by_yarn && !size.rounds)
-        size.rounds =
-            std::max(1, static_cast<int>(std::min(100'000.0, yarn_mm / knitting.yarn_per_round().value + 1e-9)));
-    return garment(knitting.shape, size);
-}
-
 KnittedBall knitted_ball(std::string name, ColourRun run, double ball_mm, Garment planned, const Knitting& knitting) {
     KnittedBall ball{.name = std::move(name),
                      .run = std::move(run),
@@ -45,6 +35,15 @@ int row_at(const ColourRun& run, double mm) {
 }
 
 }  // namespace
+
+Garment planned_garment(const Knitting& knitting, double yarn_mm) {
+    GarmentSize size = knitting.size;
+    const bool by_yarn = knitting.shape == "tube" || knitting.shape == "flat";
+    if (by_yarn && !size.rounds)
+        size.rounds =
+            std::max(1, static_cast<int>(std::min(100'000.0, yarn_mm / knitting.yarn_per_round().value + 1e-9)));
+    return garment(knitting.shape, size);
+}
 
 DrawnShape drawn_stitch(const Knitting& knitting) {
     return drawn_shape({wale_per_course(knitting), knitting.yarn_per_stitch / knitting.gauge.stitch_width()});
@@ -113,7 +112,7 @@ std::string yarn_left_in_words(const KnittedBall& ball, const Knitting& knitting
     return "the yarn ends in the " + section_in_words(section) +
            (knitting.worked() == Worked::back_and_forth ? ", row " : ", round ") +
            std::to_string(ball.fabric.rounds.size()) + " of " + std::to_string(ball.garment.rounds.size()) + "; " +
-           number_text((needed - ball.fabric.yarn_used.value) / 1000, 0) + " m more are needed";
+           number_text((needed - ball.fabric.yarn_used.value) / 1000, 0) + " m more is needed";
 }
 
 std::vector<std::string> knitting_warnings(const std::vector<KnittedBall>& balls, const Knitting& knitting) {
@@ -123,8 +122,8 @@ std::vector<std::string> knitting_warnings(const std::vector<KnittedBall>& balls
             number_text(knitting.yarn_per_stitch.value, 1) + " mm of yarn in a stitch of " +
             number_text(knitting.gauge.stitch_width().value, 2) + " x " +
             number_text(knitting.gauge.row_height().value, 2) +
-            " mm cannot be drawn as it is; the fabric is drawn in the nearest shape that can (colours keep their "
-            "places). Check --gauge against --yarn-per-round or --yarn-per-stitch");
+            " mm cannot be drawn; the fabric is drawn in the nearest shape that can be (colours keep their places): "
+            "check --gauge against --yarn-per-round or --yarn-per-stitch");
     for (const KnittedBall& ball : balls)
         if (ball.fabric.ran_out())
             warnings.push_back(ball.name + " is too short for this " + knitting.shape + ": " +

@@ -27,6 +27,9 @@ Millimetres shortest_of(const std::vector<ColourRun>& runs);
 /// @throws Error(usage) where one round takes more than the yarn there is
 void check_round_fits(Millimetres yarn, const Knitting& knitting);
 
+/// The piece: rounds as far as the yarn goes, where the shape leaves that open.
+Garment planned_garment(const Knitting& knitting, double yarn_mm);
+
 /// The asked-for balls, each knitted from its chosen end.
 std::vector<KnittedBall> knitted_balls(const std::vector<ColourRun>& strands, const Knitting& knitting);
 
@@ -66,7 +69,7 @@ struct FlatDrawing {
 Picture8 laid_flat_sheet(const std::vector<KnittedBall>& balls, const Knitting& knitting, int blank_rows,
                          const FlatDrawing& drawing);
 
-/// "62 m left over, 29 % of the ball" or "runs out in the foot; 23 m more are needed".
+/// "62 m left over, 29 % of the ball" or "runs out in the foot; 23 m more is needed".
 std::string yarn_left_in_words(const KnittedBall& ball, const Knitting& knitting);
 
 }  // namespace loopread::cli

@@ -3,8 +3,10 @@
 #include <CLI/CLI.hpp>
 #include <memory>
 
+#include "cli/examples.h"
 #include "cli/lay_files.h"
 #include "cli/nudge_files.h"
+#include "cli/option_facts.h"
 #include "loopread/base/error.h"
 
 namespace loopread::cli {
@@ -81,17 +83,23 @@ void run_lay(const LayOptions& options, std::ostream& out) {
 
 void add_lay(CLI::App& app, Action& action) {
     const auto options = std::make_shared<LayOptions>();
-    CLI::App* command = app.add_subcommand("lay", "The ways to lay the design on the blank, ranked");
+    CLI::App* command = app.add_subcommand("lay", "The 16 ways to lay a design on the blank, best first");
     command->add_option("IMAGE", options->image, "a picture of the blank, or a design.toml")->required();
     add_common(*command, options->common, "folder for lays.csv, lays_counts.csv, lays.png and summary.json");
-    command->add_option("--aim", options->aim, "what to rank for: stripe, dash, speckle or no-pool")
+    command->add_option("--aim", options->aim, "the look you want most of; no-pool puts the fewest pools first")
         ->capture_default_str();
     command->add_flag("--nudge", options->nudge,
                       "also look for the least change to the design that stays clear of pools in any round of 75 to "
                       "100 cm of yarn");
+    say_values(*command, {{"--aim", "stripe|dash|speckle|no-pool"}});
     add_blank(*command, options->blank);
     add_knitting(*command, options->knitting);
     add_chance(*command, options->chance);
+    add_examples(
+        *command,
+        {{{"The least change to a design that keeps every customer clear of pools",
+           "loopread lay samples/lanterns.toml --nudge -o out/lay"},
+          {"Which way round gives the most speckle", "loopread lay samples/gulls.png --aim speckle -o out/gulls"}}});
     command->callback([options, &action] { action = [options](std::ostream& out) { run_lay(*options, out); }; });
 }
 

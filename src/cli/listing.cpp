@@ -3,10 +3,12 @@
 #include <CLI/CLI.hpp>
 #include <memory>
 
+#include "cli/examples.h"
 #include "cli/listing_facts.h"
 #include "cli/listing_folder.h"
 #include "cli/listing_knitter.h"
 #include "cli/listing_set.h"
+#include "cli/option_facts.h"
 #include "loopread/base/error.h"
 
 namespace loopread::cli {
@@ -39,31 +41,47 @@ void run_listing(const ListingOptions& options, std::ostream& out) {
 
 void add_pictures(CLI::App& command, SkeinOptions& options) {
     const auto option = [&](const std::string& name, std::string& value, const std::string& text) {
-        command.add_option(name, value, text)->group("The pictures")->capture_default_str();
+        return command.add_option(name, value, text)->group("The pictures")->capture_default_str();
     };
-    command.add_option("--pixels", options.pixels, "longer side of each picture")
+    command.add_option("--pixels", options.pixels, "longer side of each picture, in pixels")
         ->group("The pictures")
         ->capture_default_str();
-    option("--aspect", options.aspect, "square, 4:3 or 4:5");
-    option("--on", options.on, "what things lie on: white, linen, slate or a colour");
+    option("--aspect", options.aspect, "width to height of each picture");
+    option("--on", options.on, "what things lie on");
     option("--girth", options.girth, "once round the reel of the skein");
-    option("--ball", options.ball_weight, "weight of one strand, like 50g");
+    option("--ball", options.ball_weight, "weight of one ball (50g; of one strand 100g)");
+    say_values(command, {{"--aspect", "square|4:3|4:5"},
+                         {"--on", "white|linen|slate|COLOUR"},
+                         {"--girth", "LENGTH"},
+                         {"--ball", "WEIGHT"}});
 }
 
 void add_words(CLI::App& command, ListingOptions& options) {
     const std::string group = "The shop page";
-    command.add_option("--title", options.title, "name of the colourway (default: the file's name)")->group(group);
+    command.add_option("--title", options.title, "name of the colourway (the file's name)")->group(group);
     command.add_option("--maker", options.maker, "who dyed it")->group(group);
     command.add_option("--words", options.words, "your own words about it")->group(group);
     command
         .add_option(
             "--names", options.names,
-            "file with names for its colours: '#2f7d9b = Harbour' a line; names.txt in the folder is one to start from")
+            "names for its colours, one a line, like '#2f7d9b = Harbour'; begin with names.txt, which is written here")
         ->group(group);
-    command.add_option("--fibre", options.fibre, "fibres with their percentages: 'wool 75, nylon 25'")->group(group);
-    command.add_option("--offer", options.offer, "whole, ravelled or both")->group(group)->capture_default_str();
+    command.add_option("--fibre", options.fibre, "fibres with their percentages, like 'wool 75, nylon 25'")
+        ->group(group);
+    command
+        .add_option("--offer", options.offer,
+                    "how the buyer gets it: the blank whole, ravelled into balls, or as she likes")
+        ->group(group)
+        ->capture_default_str();
     command.add_option("--address", options.address, "web address, for the code on the slip and the buyer's page")
         ->group(group);
+    say_values(command, {{"--title", "WORDS"},
+                         {"--maker", "NAME"},
+                         {"--words", "WORDS"},
+                         {"--names", "FILE"},
+                         {"--fibre", "FIBRES"},
+                         {"--offer", "whole|ravelled|both"},
+                         {"--address", "ADDRESS"}});
 }
 
 }  // namespace
@@ -83,6 +101,11 @@ void add_listing(CLI::App& app, Action& action) {
     command->add_option("--knitters", options->chance.knitters, "simulated knitters behind the pool risk")
         ->group("The shop page")
         ->capture_default_str();
+    add_examples(*command,
+                 {{{"A folder to upload, with the fibres on the slip",
+                    "loopread listing samples/lanterns.toml --fibre 'wool 75, nylon 25' --on linen -o out/listing"},
+                   {"Sold as two ravelled balls, under a name of its own",
+                    "loopread listing samples/gulls.png --offer ravelled --title 'Gulls on the quay' -o out/gulls"}}});
     command->callback([options, &action] { action = [options](std::ostream& out) { run_listing(*options, out); }; });
 }
 

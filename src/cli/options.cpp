@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "cli/option_facts.h"
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
 #include "loopread/blank/defaults.h"
@@ -45,27 +46,31 @@ Gauge read_gauge(const std::string& text) {
 void check_stitch(const Knitting& knitting, const std::string& option) {
     const double widths = knitting.yarn_per_stitch / knitting.gauge.stitch_width();
     if (widths < least_loop_length())
-        throw Error(ErrorKind::usage, option + ": gives a stitch " + number_text(widths, 2) +
-                                          " of its widths of yarn, too short for a knitted loop (it needs " +
+        throw Error(ErrorKind::usage, option + ": leaves a stitch " + number_text(widths, 2) +
+                                          " times its own width of yarn, and a knitted loop needs " +
                                           number_text(least_loop_length(), 2) +
-                                          "); check it against the size of a stitch");
+                                          " times; check it against the size of a stitch");
 }
 
 }  // namespace
 
 void add_common(CLI::App& command, CommonOptions& options, const std::string& output_is) {
-    if (!output_is.empty())
+    if (!output_is.empty()) {
         command.add_option("-o,--output", options.output, output_is)->required()->check([](const std::string& typed) {
             return std::string(typed.empty() ? "is empty; name where the results go" : "");
         });
-    command.add_flag("--json", options.json, "print the summary as JSON, and nothing else");
-    command.add_option("--seed", options.seed, "of everything left to chance; the same seed gives the same bytes")
+        say_values(command, {{"--output", "FOLDER"}});
+    }
+    command.add_flag("--json", options.json, "print the summary for other programs (JSON), and nothing else");
+    command
+        .add_option("--seed", options.seed, "steers all that is left to chance; the same number gives the same files")
         ->capture_default_str()
         ->check([](const std::string& typed) {
             const bool good = parsed_whole(typed).value_or(-1) >= 0;
             return good ? std::string() : "'" + typed + "' is not a whole number from 0";
         });
-    command.add_option("--config", options.config, "a TOML file of option names and values");
+    command.add_option("--config", options.config, "a text file (TOML) of options, a line each, like stitches = 72");
+    say_values(command, {{"--config", "FILE"}, {"--seed", "NUMBER"}});
 }
 
 void add_blank(CLI::App& command, BlankOptions& o) {
@@ -73,45 +78,81 @@ void add_blank(CLI::App& command, BlankOptions& o) {
     const auto option = [&](const std::string& name, auto& value, const std::string& text) {
         return command.add_option(name, value, text)->group(group)->capture_default_str();
     };
-    option("--blank", o.blank, "stitches across x rows, like 46x214");
-    option("--size", o.size, "width x length, like 24x86cm");
+    option("--blank", o.blank,
+           "stitches across x rows. Count, size, strand length and loop follow from one another: give what you "
+           "measured (46x214)");
+    option("--size", o.size, "width x length, lying flat (24x86cm)");
     option("--counted", o.counted,
-           "stitches x rows that you counted in 10 cm of the blank itself, like 19x25: with --size it gives --blank "
-           "(what you will knit is --gauge)");
-    option("--strands", o.strands, "strands held together: 1 or 2 (usual)");
-    option("--strand-length", o.strand_length, "yarn in one strand, like 211m");
-    option("--loop", o.loop, "yarn in one loop, like 21mm");
-    option("--construction", o.construction, "flat or tube");
-    option("--ravel-edge", o.ravel_edge, "where in the picture it comes apart: top, bottom, left or right");
-    option("--tail", o.tail, "where the loose end hangs, ravel edge on top: left or right");
-    option("--rotate", o.rotate, "lay the design turned clockwise: 0, 90, 180 or 270");
+           "stitches x rows that you counted in 10 cm of the blank itself, like 19x25: with --size it gives --blank; "
+           "what you will knit is --gauge");
+    option("--strands", o.strands, "strands held together in the blank (2)");
+    option("--strand-length", o.strand_length, "yarn in one strand (211m)");
+    option("--loop", o.loop, "yarn in one loop (21.4mm)");
+    option("--construction", o.construction, "knitted to and fro as one layer, or round as two");
+    option("--ravel-edge", o.ravel_edge, "where in the picture the blank comes apart");
+    option("--tail", o.tail, "where the loose end hangs, ravel edge on top");
+    option("--rotate", o.rotate, "lay the design turned clockwise by so many degrees");
     command.add_flag("--mirror", o.mirror, "lay the design mirrored left-right")->group(group);
-    option("--fit", o.fit,
-           "stretch (the picture is the blank), tile (at true scale) or cover; a quarter turn tiles if not told "
-           "otherwise");
-    option("--painted", o.painted, "the painted side: face (knit side) or back (purl side)");
-    option("--corners", o.corners,
-           "x,y,x,y,x,y,x,y: the blank in a photo, clockwise from top left, pixels of the upright picture; or picture: "
-           "it fills the picture");
-    option("--white", o.white, "x,y,w,h: a neutral patch in a photo, pixels of the upright picture");
+    option(
+        "--fit", o.fit,
+        "stretch: the picture is the blank; tile: it repeats at true scale; cover: it fills the blank and is cut off "
+        "where it hangs over (stretch; after a quarter turn tile)");
+    option("--painted", o.painted, "the side you painted: its face is the knit side, its back the purl side");
+    option(
+        "--corners", o.corners,
+        "where the blank lies in a photo, clockwise from its top left, in pixels of the upright picture; or picture: "
+        "it fills the picture (found by itself)");
+    option("--white", o.white,
+           "a white or grey patch in a photo: left, top, width and height in pixels of the upright picture");
     option("--other-side", o.other_side,
            "a picture of the other side, ravel edge where it is in the first; a photo may lie any way round");
-    option("--other-corners", o.other_corners, "as --corners, in the photo of the other side");
+    option("--other-corners", o.other_corners, "as --corners, in the photo of the other side (found by itself)");
     option("--other-white", o.other_white, "as --white, in the photo of the other side");
-    option("--ground", o.ground, "what the yarn was before the paint: undyed, auto, a colour or a picture");
+    option("--ground", o.ground,
+           "what the paint went on: undyed yarn, a dip that is told from the picture (auto), a colour, or a picture");
     option("--undyed", o.undyed, "colour of the undyed yarn");
-    option("--wrap", o.wrap, "0..1: how far paint goes round a thread (0.7)");
-    option("--penetration", o.penetration, "0..1: the part of covered yarn that the dye reached (0.4)");
+    option("--wrap", o.wrap, "how far paint goes round a thread: 0 not at all, 1 all round (0.7)");
+    option("--penetration", o.penetration,
+           "how much of the yarn hidden in the loops the dye reached: 0 none, 1 all (0.4; of a layered design each "
+           "layer's own)");
     option(
         "--base", o.base,
         "a file of --save-base: wrap and penetration as measured on this yarn; --wrap and --penetration go before it");
-    option("--creep", o.creep, "sideways spread of a painted edge (2mm for a design, 0mm for a photo)");
-    option("--treat-as", o.treat_as, "photo or design");
-    option("--winding", o.turn, "two strands wind once about each other in so much yarn");
-    option("--wander", o.wander, "degrees that the winding wanders in 10 cm");
-    option("--max-megapixels", o.max_megapixels, "refuse larger pictures");
-    option("--colour", o.colours, "NAME=#rrggbb: a colour name of your own")
+    option("--creep", o.creep, "how far a painted edge spreads sideways before it sets (2mm; of a photo 0mm)");
+    option("--treat-as", o.treat_as,
+           "what the picture is: a blank as photographed, or a flat design (told from the file)");
+    option("--winding", o.turn, "yarn in which the two strands turn once about each other");
+    option("--wander", o.wander, "how unevenly they turn: degrees off in 10 cm");
+    option("--max-megapixels", o.max_megapixels, "larger pictures are refused");
+    option("--colour", o.colours, "a colour name of your own, like fog=#d0d4d8; once for each")
         ->allow_extra_args(false);  // once for each name: else it would take the INPUT after it for a colour too
+    say_values(command, {{"--blank", "STITCHESxROWS"},
+                         {"--size", "WIDTHxLENGTH"},
+                         {"--counted", "STITCHESxROWS"},
+                         {"--strands", "1|2"},
+                         {"--strand-length", "LENGTH"},
+                         {"--loop", "LENGTH"},
+                         {"--construction", "flat|tube"},
+                         {"--ravel-edge", "top|bottom|left|right"},
+                         {"--tail", "left|right"},
+                         {"--rotate", "0|90|180|270"},
+                         {"--fit", "stretch|tile|cover"},
+                         {"--painted", "face|back|knit-side|purl-side"},
+                         {"--corners", "picture|X,Y,X,Y,X,Y,X,Y"},
+                         {"--white", "X,Y,W,H"},
+                         {"--other-side", "FILE"},
+                         {"--other-corners", "picture|X,Y,X,Y,X,Y,X,Y"},
+                         {"--other-white", "X,Y,W,H"},
+                         {"--ground", "undyed|auto|COLOUR|FILE"},
+                         {"--undyed", "COLOUR"},
+                         {"--wrap", "SHARE"},
+                         {"--penetration", "SHARE"},
+                         {"--base", "FILE"},
+                         {"--creep", "LENGTH"},
+                         {"--treat-as", "photo|design"},
+                         {"--winding", "LENGTH"},
+                         {"--wander", "DEGREES"},
+                         {"--colour", "NAME=COLOUR"}});
 }
 
 std::vector<double> parsed_numbers(const std::string& text, std::size_t count, const std::string& option,
@@ -244,25 +285,39 @@ void add_knitting(CLI::App& command, KnitOptions& o) {
         return command.add_option(name, value, text)->group(group)->capture_default_str();
     };
     option("--stitches", o.stitches, "stitches in a round (64; of a hat, scarf, cowl or shawl its usual width)");
-    option("--gauge", o.gauge, "stitches x rows in 10 cm (32x42)");
-    option("--yarn-per-stitch", o.yarn_per_stitch, "like 13mm; follows from the gauge if not given");
-    option("--yarn-per-round", o.yarn_per_round, "like 84cm: measured in your own knitting");
-    option("--shape", o.shape, "tube (in the round), flat (back and forth), sock, hat, scarf, cowl or shawl");
-    option("--rounds", o.rounds, "how many; of a tube or flat piece all that the yarn gives if not told");
-    option("--strand", o.strand, "1 (ball A), 2 (ball B) or both");
-    option("--start", o.start, "which end is knitted first: ravel-end or far-end");
+    option("--gauge", o.gauge, "stitches x rows in 10 cm of your knitting (32x42)");
+    option("--yarn-per-stitch", o.yarn_per_stitch, "yarn in one stitch of your knitting (from the gauge: 13.1mm)");
+    option("--yarn-per-round", o.yarn_per_round,
+           "yarn in one round, measured in your own knitting (from stitches and gauge: 83.9cm)");
+    option("--shape", o.shape, "what you knit: a tube in the round, a flat piece to and fro, or a garment");
+    option("--rounds", o.rounds,
+           "rounds or rows to knit; of a sock give its lengths instead (all the yarn gives; of a garment its usual "
+           "length)");
+    option("--strand", o.strand, "which ball is knitted: 1 is ball A, 2 is ball B");
+    option("--start", o.start, "which end is knitted first; the ravel end came off the blank first");
     option("--alternate", o.alternate, "change between two ends of yarn every so many rounds");
     const std::string sock = "A sock";
     const auto sock_option = [&](const std::string& name, std::string& value, const std::string& text) {
-        command.add_option(name, value, text)->group(sock);
+        return command.add_option(name, value, text)->group(sock);
     };
-    sock_option("--heel", o.heel, "flap (usual), short-row or afterthought");
+    sock_option("--heel", o.heel, "with a flap and gusset, of short rows, or put in last (flap)");
     command.add_flag("--from-toe", o.from_toe, "knitted from the toe up")->group(sock);
     command.add_flag("--ribbed-leg", o.ribbed_leg, "the leg in rib, like the cuff")->group(sock);
     sock_option("--foot-round", o.foot_round, "around the ball of the foot, like 22cm: gives the stitches");
-    sock_option("--foot-length", o.foot_length, "heel to tip of the toe, like 24cm");
-    sock_option("--leg", o.leg, "length of the leg below the cuff, like 14cm");
-    sock_option("--cuff", o.cuff, "length of the ribbed cuff, like 4cm");
+    sock_option("--foot-length", o.foot_length, "heel to tip of the toe, like 24cm (50 rounds between heel and toe)");
+    sock_option("--leg", o.leg, "length of the leg below the cuff, like 14cm (60 rounds)");
+    sock_option("--cuff", o.cuff, "length of the ribbed cuff, like 4cm (16 rounds)");
+    say_values(command, {{"--gauge", "STITCHESxROWS"},
+                         {"--yarn-per-stitch", "LENGTH"},
+                         {"--yarn-per-round", "LENGTH"},
+                         {"--shape", "tube|flat|sock|hat|scarf|cowl|shawl"},
+                         {"--strand", "1|2|both|A|B"},
+                         {"--start", "ravel-end|far-end"},
+                         {"--heel", "flap|short-row|afterthought"},
+                         {"--foot-round", "LENGTH"},
+                         {"--foot-length", "LENGTH"},
+                         {"--leg", "LENGTH"},
+                         {"--cuff", "LENGTH"}});
 }
 
 namespace {
@@ -358,7 +413,7 @@ Knitting settled(const KnitOptions& o, int strands_at_hand) {
     }
     const int ball = chosen<int>("--strand", o.strand,
                                  {{"1", 1}, {"2", 2}, {"both", 0}, {"A", 1}, {"B", 2}, {"ball A", 1}, {"ball B", 2}});
-    if (ball > strands_at_hand) throw Error(ErrorKind::usage, "--strand: there is only one strand here; leave it out");
+    if (ball > strands_at_hand) throw Error(ErrorKind::usage, "--strand: there is only one ball here; leave it out");
     if (ball == 0)
         for (int s = 1; s <= strands_at_hand; ++s) knitting.strands.push_back(s);
     else
@@ -390,12 +445,17 @@ void add_chance(CLI::App& command, ChanceOptions& o) {
         command.add_option(name, value, text)->group(group)->capture_default_str();
     };
     option("--counts", o.counts, "stitch counts to look at, besides those of 75 to 100 cm of yarn in a round");
-    option("--knitters", o.knitters, "how many");
-    option("--length-sd", o.length_sd, "how much their loop lengths differ, as a part of the planned one");
-    option("--drift-sd", o.drift_sd, "how much a knitter's loops drift, as a part");
-    option("--drift-length", o.drift_length, "yarn over which a drift is forgotten");
-    option("--pooling-from", o.pooling_from, "part of the colour within rounds that stacks where it counts as pooling");
-    option("--contrast-from", o.contrast_from, "contrast from which pools count, in CIELAB units");
+    option("--knitters", o.knitters, "how many knit it");
+    option("--length-sd", o.length_sd, "how much the yarn in a stitch differs from knitter to knitter; 0.05 is 5 %");
+    option("--drift-sd", o.drift_sd, "how much it wanders within one knitting");
+    option("--drift-length", o.drift_length, "yarn over which that is forgotten");
+    option("--pooling-from", o.pooling_from, "part of the colour in rounds that must stack to count as pooling");
+    option("--contrast-from", o.contrast_from, "colour difference that pools must have to count; about 1 is just seen");
+    say_values(command, {{"--counts", "FROM-TO"},
+                         {"--length-sd", "SHARE"},
+                         {"--drift-sd", "SHARE"},
+                         {"--drift-length", "LENGTH"},
+                         {"--pooling-from", "SHARE"}});
 }
 
 RiskOptions risk_options(const ChanceOptions& o, std::uint64_t seed) {

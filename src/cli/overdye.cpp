@@ -3,6 +3,8 @@
 #include <CLI/CLI.hpp>
 #include <memory>
 
+#include "cli/examples.h"
+#include "cli/option_facts.h"
 #include "cli/overdye_files.h"
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
@@ -33,7 +35,7 @@ OverdyePlan plan_of(const OverdyeOptions& options) {
     }
     plan.lost_under = options.lost_under;
     if (!(plan.lost_under > 0 && plan.lost_under <= 100))
-        throw Error(ErrorKind::usage, "--lost-under: must be over 0 and at most 100, a difference in L*");
+        throw Error(ErrorKind::usage, "--lost-under: must be over 0 and at most 100; black is 0, white 100");
     return plan;
 }
 
@@ -72,39 +74,56 @@ void run_overdye(const OverdyeOptions& options, std::ostream& out) {
 
 void add_overdye(CLI::App& app, Action& action) {
     const auto options = std::make_shared<OverdyeOptions>();
-    CLI::App* command =
-        app.add_subcommand("overdye", "A stencil in several strengths and a ground, before any dye is mixed");
+    CLI::App* command = app.add_subcommand(
+        "overdye", "A stencil in several strengths, over a bath and under it, before any dye is mixed");
     add_common(*command, options->common,
                "folder for design.toml, design.png, its stencils, strengths.csv, orders.png and summary.json");
     const std::string group = "The dyes";
     DyeingOptions& dyeing = options->dyeing;
     command
-        ->add_option("--stencil", dyeing.stencils,
-                     "FILE=colour@strength: black is dyed; once for each stencil; @strength may be left out")
+        ->add_option(
+            "--stencil", dyeing.stencils,
+            "a stencil, its colour at full strength, and how strong it is put on: black is dyed; @STRENGTH may be left "
+            "out; once for each stencil")
         ->allow_extra_args(false)
         ->group(group);
-    command->add_option("--strengths", dyeing.strengths, "like 1,1/2,1/4: parts of the paste at full strength")
+    command->add_option("--strengths", dyeing.strengths, "parts of the paste at full strength, like 1,1/2,1/4")
         ->group(group);
     command
         ->add_option("--even-steps", dyeing.even_steps,
-                     "so many strengths that step evenly in lightness on this ground")
+                     "work out so many strengths that step evenly in lightness on this ground")
         ->group(group);
     command
-        ->add_option("--ground-as", dyeing.ground_as,
-                     "how several ground colours lie: along (a fade from the ravel edge), across, or broken (patches)")
+        ->add_option(
+            "--ground-as", dyeing.ground_as,
+            "how several ground colours lie: fading along from the ravel edge, fading across, or in patches (along)")
         ->group(group);
-    command->add_option("--order", dyeing.order, "base-first or stencil-first; both if not told")->group(group);
+    command->add_option("--order", dyeing.order, "dip before the stencil, or after (both are shown)")->group(group);
     command
         ->add_option("--strike", dyeing.strike,
-                     "0..1: the part of the stencil dye that is fixed before the bath; the rest washes into it (1)")
+                     "the part of the stencil dye that is fixed before the bath; the rest washes into it (1)")
         ->group(group);
     command
-        ->add_option("--lost-under", options->lost_under, "a motif is lost if its L* differs from the ground by less")
+        ->add_option(
+            "--lost-under", options->lost_under,
+            "a motif is lost if it is lighter or darker than its ground by less than this; black is 0, white 100")
         ->capture_default_str()
         ->group(group);
     add_blank(*command, options->blank);
     command->get_option("--ground")
-        ->description("the bath: undyed, a colour, several from the first to the last (blue-1,teal-3), or a picture");
+        ->description("the bath: none, one colour or several, like blue-1,teal-3, or a picture");
+    say_values(*command, {{"--stencil", "FILE=COLOUR@STRENGTH"},
+                          {"--strengths", "PARTS"},
+                          {"--strike", "SHARE"},
+                          {"--ground", "undyed|COLOURS|FILE"},
+                          {"--ground-as", "along|across|broken"},
+                          {"--order", "base-first|stencil-first"}});
+    add_examples(*command, {{{"One stencil in three strengths on a blue fade, either order",
+                              "loopread overdye --stencil samples/lanterns-stencil-1.png=red-1 --strengths 1,1/2,1/4 "
+                              "--ground blue-3,teal-3 -o out/overdye"},
+                             {"Four strengths in even steps, dipped first",
+                              "loopread overdye --stencil samples/lanterns-stencil-1.png=red-1 --even-steps 4 --ground "
+                              "teal-3 --order base-first -o out/steps"}}});
     command->callback([options, &action] { action = [options](std::ostream& out) { run_overdye(*options, out); }; });
 }
 

@@ -164,7 +164,7 @@ private:
                 lost += (lost.empty() ? "" : ", ") + input_.steps[i].words + " (" +
                         number_text(outcome(0, i).apart.delta_l, 1) + ")";
         }
-        const std::string limit = number_text(plan_.lost_under, 1) + " in L*";
+        const std::string limit = number_text(plan_.lost_under, 1);
         const std::string first = orders_.front().name == "base-first" ? "Dipped first, stencilled after: "
                                                                        : "Stencilled first, then dipped: ";
         const std::size_t all = input_.steps.size();
@@ -173,12 +173,13 @@ private:
                    (all == 1   ? "the stencil holds"
                     : all == 2 ? "both strengths hold"
                                : "all " + std::to_string(all) + " strengths hold") +
-                   " against the ground (" + limit + " apart or more)." + second_order();
+                   " against the ground (" + limit + " or more apart in lightness)." + second_order();
         return first +
                (held == 0 ? std::string("none of the strengths holds")
                           : std::to_string(held) + " of " + std::to_string(all) +
                                 (held == 1 ? " strengths holds" : " strengths hold")) +
-               " against the ground; lost, being less than " + limit + " apart: " + lost + "." + second_order();
+               " against the ground; lost, being less than " + limit + " apart in lightness: " + lost + "." +
+               second_order();
     }
 
     std::string second_order() const {
@@ -247,10 +248,10 @@ private:
         OverdyeSheet sheet;
         sheet.headline = out_.summary["sentence"].get<std::string>();
         for (const std::string& how : input_.shared_out) sheet.why += sentence_of(how) + " ";
-        sheet.why +=
-            "A motif counts as lost if it is less than " + number_text(plan_.lost_under, 1) +
-            " lighter or darker (L*) than its ground: at the size of a stitch an edge under about 7 is hard to "
-            "see. No standard sets a limit for knitting.";
+        sheet.why += "A motif counts as lost if it is less than " + number_text(plan_.lost_under, 1) +
+                     " lighter or darker than its ground (black is 0, white 100): at the size of a stitch an edge "
+                     "under about 7 is hard to "
+                     "see. No standard sets a limit for knitting.";
         sheet.foot = std::string("Thin with PLAIN paste, not water. ") + kCautions;
         for (std::size_t o = 0; o < orders_.size(); ++o) sheet.panels.push_back(panel(o));
         return sheet;

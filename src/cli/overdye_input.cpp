@@ -63,7 +63,7 @@ AskedStencil parsed_stencil(const std::string& text, const ColourBook& book) {
     const std::size_t equals = text.rfind('=');
     if (equals == std::string::npos || equals == 0 || equals + 1 == text.size())
         throw Error(ErrorKind::usage,
-                    "--stencil: '" + text + "' is not FILE=colour@strength; write it like lanterns.png=red-1@1/2");
+                    "--stencil: '" + text + "' is not FILE=COLOUR@STRENGTH; write it like lanterns.png=red-1@1/2");
     const std::string dye = text.substr(equals + 1);
     const std::size_t sign = dye.rfind('@');
     AskedStencil stencil{text.substr(0, equals), {}, {"1", 1}};
@@ -138,14 +138,14 @@ private:
                         option + ": " + std::to_string(asked_.size()) + " stencils and " + std::to_string(steps) +
                             (steps == 1 ? " strength" : " strengths") +
                             " do not go together; give as many strengths as stencils (they go in turn), one stencil "
-                            "(its motifs take the strengths in turn), or each stencil its own: FILE=colour@1/2");
+                            "(its motifs take the strengths in turn), or each stencil its own: FILE=COLOUR@1/2");
         if (dyeing_.even_steps)
             for (const AskedStencil& stencil : asked_)
                 if (!(stencil.colour == asked_.front().colour) ||
                     stencil.strength.value != asked_.front().strength.value)
                     throw Error(ErrorKind::usage,
                                 "--even-steps: steps of one dye from one full strength; give all stencils the same "
-                                "colour, or each its own strength: FILE=colour@1/2");
+                                "colour, or each its own strength: FILE=COLOUR@1/2");
         if (asked_.size() > kMostLayers || steps > kMostLayers)
             throw Error(ErrorKind::usage, "--stencil: a design has at most 64 layers");
     }
@@ -294,7 +294,7 @@ private:
                 if (together || k == i) in_.steps[i].ground_of.push_back(k);
         if (dyeing_.even_steps && in_.paint.ground.size() > 1)
             in_.assumed.emplace_back(
-                "the ground differs over the blank: the steps are even on its mean under the stencil");
+                "the ground is not of one colour: the steps are even on its mean under the stencil");
     }
 
     /// Strengths that step evenly in L* on the ground under the stencils.
@@ -357,7 +357,7 @@ private:
         for (DyeLayer& layer : in_.paint.layers) layer.penetration = value;
         if (!options_.penetration && !measured)
             in_.assumed.push_back("paste reaches " + number_text(value, 2) +
-                                  " of the covered yarn (penetration, not measured)");
+                                  " of the yarn hidden in the loops (penetration, not measured)");
     }
 
     /// Twice the same dye on one place is more than any paste of it.

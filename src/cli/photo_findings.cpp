@@ -2,6 +2,7 @@
 
 #include <CLI/CLI.hpp>
 
+#include "cli/option_facts.h"
 #include "loopread/base/error.h"
 #include "loopread/photo/write.h"
 
@@ -10,8 +11,9 @@ namespace loopread::cli {
 void add_save_base(CLI::App& command, std::string& save_base) {
     command
         .add_option("--save-base", save_base,
-                    "with photos of both sides: keeps wrap and penetration of this yarn in a file, for --base")
+                    "write wrap and penetration of this yarn, told from photos of both sides, to this file, for --base")
         ->group("The blank");
+    say_values(command, {{"--save-base", "FILE"}});
 }
 
 void PhotoFindings::add_to(Outputs& outputs) const {

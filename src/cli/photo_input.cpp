@@ -163,9 +163,8 @@ private:
                 "side of the photo; check --ravel-edge");
         out_.counted = CountPair{cells.stitches, cells.rows};
         out_.confidence = photo.confidence;
-        out_.assumed.push_back(std::to_string(cells.stitches) + " x " + std::to_string(cells.rows) +
-                               " stitches x rows counted " + where + " (sure to " +
-                               number_text(100 * photo.confidence, 0) + " %)");
+        out_.assumed.push_back(std::to_string(cells.stitches) + " stitches x " + std::to_string(cells.rows) +
+                               " rows counted " + where + " (" + number_text(100 * photo.confidence, 0) + " % sure)");
         if (given_ && (differs(given_->first, cells.stitches) || differs(given_->second, cells.rows))) {
             const bool by_density = options_.blank.empty();
             out_.warnings.push_back((by_density
@@ -188,8 +187,9 @@ private:
         std::string names;
         for (const auto& [name, curls] : edges)
             if (curls) names += (names.empty() ? "" : ", ") + std::string(name);
-        const std::string note = "the outermost stitches are unlike the next along these edges (" + names +
-                                 "): taken for curl, they were read from the next stitches";
+        const std::string note = "edges seem to curl (" + names +
+                                 "): their outermost stitches were read from the stitches beside "
+                                 "them";
         if (inside.curled.any() && std::find(out_.assumed.begin(), out_.assumed.end(), note) == out_.assumed.end())
             out_.assumed.push_back(note);
         return std::move(inside.picture);
@@ -224,9 +224,9 @@ private:
     }
 
     void another_blank(const RegisteredSides& sides) {
-        out_.warnings.push_back("--other-side: its colours go with the painted side in neither pose (correlation " +
+        out_.warnings.push_back("--other-side: its colours go with those of the painted side in neither pose (to " +
                                 number_text(sides.correlation, 2) +
-                                "): it seems to show another blank, and was left out");
+                                " of 1): it seems to show another blank, and was left out");
     }
 
     void lay_other(FlatPhoto& photo, RegisteredSides sides) {
@@ -272,9 +272,9 @@ OtherOfDesign read_other_of_design(const PictureFile& other, const BlankOptions&
     const CellCount enough{std::max(4, cells.stitches), std::max(4, cells.rows)};
     RegisteredSides sides = registered(painted, mirrored(photo.flat), enough);
     if (sides.agreement == Agreement::unlike) {
-        out.warnings.push_back("--other-side: its colours go with the design in neither pose (correlation " +
+        out.warnings.push_back("--other-side: its colours go with those of the design in neither pose (to " +
                                number_text(sides.correlation, 2) +
-                               "): it seems to show another blank, and was left out");
+                               " of 1): it seems to show another blank, and was left out");
         return out;
     }
     out.other = other_reading(std::move(sides), out.assumed);

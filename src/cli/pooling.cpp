@@ -3,6 +3,7 @@
 #include <CLI/CLI.hpp>
 #include <memory>
 
+#include "cli/examples.h"
 #include "cli/pooling_files.h"
 #include "loopread/base/error.h"
 
@@ -15,6 +16,7 @@ struct PoolingOptions {
     BlankOptions blank;
     KnitOptions knitting;
     ChanceOptions chance;
+    DoubtOptions doubt;
 };
 
 void run_pooling(const PoolingOptions& options, std::ostream& out) {
@@ -23,12 +25,17 @@ void run_pooling(const PoolingOptions& options, std::ostream& out) {
     const Knitting typed = settled(options.knitting, 2);  // slips are told before any picture is read
     risk_options(options.chance, options.common.seed);
     swept_counts(options.chance, typed);
+    check_doubt(options.doubt);
     if (typed.shape == "shawl")
         throw Error(ErrorKind::usage,
                     "--shape: no two rows of a shawl are equally long, so nothing stacks; see it with loopread knit");
     const YarnInput yarn = read_yarn(options.input, options.blank, options.common.seed, outputs);
     const Knitting knitting = settled(options.knitting, static_cast<int>(yarn.strands.size()));
-    PoolingFiles files = pooling_files(yarn.strands, knitting, {options.chance, options.common.seed});
+    Doubts doubts(yarn.blank ? &*yarn.blank : nullptr, yarn.strands,
+                  winding_options(options.blank, options.common.seed));
+    doubts.settle(options.blank, options.knitting, knitting);
+    PoolingFiles files =
+        pooling_files(yarn.strands, knitting, {options.chance, options.common.seed, &doubts, options.doubt.draws});
     std::vector<std::string> assumed = yarn.assumed;
     assumed.insert(assumed.end(), knitting.assumed.begin(), knitting.assumed.end());
     files.summary["assumed"] = assumed;
@@ -37,7 +44,9 @@ void run_pooling(const PoolingOptions& options, std::ostream& out) {
     outputs.add("pooling.png", std::move(files.png));
     outputs.add("summary.json", json_bytes(files.summary));
     outputs.write();
-    report(out, options.common, files.summary, outputs, files.summary["sentence"].get<std::string>());
+    std::string words = files.summary["sentence"].get<std::string>();
+    if (files.summary.contains("how_sure")) words += "\n" + files.summary["how_sure"]["sentence"].get<std::string>();
+    report(out, options.common, files.summary, outputs, words);
 }
 
 }  // namespace
@@ -50,6 +59,11 @@ void add_pooling(CLI::App& app, Action& action) {
     add_blank(*command, options->blank);
     add_knitting(*command, options->knitting);
     add_chance(*command, options->chance);
+    add_doubt(*command, options->doubt);
+    add_examples(*command, {{{"Which round lengths pool, and which are safe to name in the shop",
+                              "loopread pooling samples/lanterns.toml --stitches 64 -o out/pooling"},
+                             {"What changing between two ends of yarn every two rounds does",
+                              "loopread pooling samples/nets.png --alternate 2 --counts 56-72 -o out/nets"}}});
     command->callback([options, &action] { action = [options](std::ostream& out) { run_pooling(*options, out); }; });
 }
 

@@ -2,9 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <future>
 #include <optional>
 
+#include "cli/doubt_summary.h"
 #include "loopread/base/error.h"
+#include "loopread/base/parallel.h"
 #include "loopread/base/text.h"
 #include "loopread/photo/write.h"
 #include "loopread/shape/garments.h"
@@ -185,7 +188,34 @@ std::string matching_in_words(const Json& difference) {
            figure("one_begun_with_the_far_end") + ".";
 }
 
+/// How sure it all is, in words and on the chart.
+void show_how_sure(PoolingChart& chart, const PoolingFiles& found, const Doubts& doubts, const Knitting& knitting) {
+    if (doubts.all_known()) chart.how_sure = nothing_to_guess();
+    if (!found.how_sure || !found.how_sure->risk) return;
+    const HowSure& sure = *found.how_sure;
+    chart.how_sure = risk_sureness(sure, asked_risk(found));
+    const std::string drawn = drawn_in_words(doubts);
+    if (!drawn.empty()) {
+        std::size_t at = 0;
+        for (std::size_t i = 0; i < found.risks.size(); ++i)
+            if (found.risks[i].known) chart.points[at++].band = {sure.risk->bands[i].p5, sure.risk->bands[i].p95};
+        chart.band_is = std::string("Grey band: where the ") + (knitting.alternate > 0 ? "solid " : "") +
+                        "line lies in nine trials of ten, as " + drawn + " not measured (the ranges are chosen).";
+    }
+    if (sure.yarn_per_round_mm.p5 < sure.yarn_per_round_mm.p95) {
+        chart.asked_span = {sure.yarn_per_round_mm.p5 / 10, sure.yarn_per_round_mm.p95 / 10};
+        chart.span_is = "Red bar: where your round may lie, " + number_text(chart.asked_span->from, 0) + " to " +
+                        number_text(chart.asked_span->to, 0) + " cm, as its yarn was not measured.";
+    }
+}
+
 }  // namespace
+
+double asked_risk(const PoolingFiles& found) {
+    const auto asked = std::find_if(found.risks.begin(), found.risks.end(),
+                                    [&](const RoundRisk& risk) { return risk.stitches == found.asked.stitches; });
+    return asked == found.risks.end() ? 0 : asked->risk;
+}
 
 bool enough_to_tell(Millimetres shortest, const Knitting& knitting, const ChanceOptions& chance) {
     return loopread::enough_to_tell(shortest, knitting.yarn_per_stitch, swept_counts(chance, knitting));
@@ -213,6 +243,10 @@ PoolingFiles pooling_files(const std::vector<ColourRun>& strands, const Knitting
     PoolingFiles found;
     found.risks = round_risks(sweeps);
     found.asked = {knitting.stitches, knitting.yarn_per_round().value};
+    std::future<std::optional<HowSure>> how_sure;  // worked out while the swatches are drawn
+    if (plan.doubts && plan.draws > 0 && !plan.doubts->all_known())
+        how_sure = begun(
+            [&, risk = RiskInUse{found.risks, options}] { return plan.doubts->how_sure(knitting, plan.draws, &risk); });
     const TurnsRisk turns = risk_by_turns(runs, sweep, knitting, options);
     const std::vector<ClearStretch> clear = clear_stretches(found.risks);
     const Json alternating = turns_json(runs, knitting, turns);
@@ -232,6 +266,8 @@ PoolingFiles pooling_files(const std::vector<ColourRun>& strands, const Knitting
         chart.clear.push_back({stretch.from_mm / 10, stretch.to_mm / 10, stretch_in_words(stretch)});
     chart.swatches = swatches_of(found, runs, knitting, turns, plan.seed);
     chart.advice = advice;
+    if (how_sure.valid()) found.how_sure = how_sure.get();
+    if (plan.doubts && plan.draws > 0) show_how_sure(chart, found, *plan.doubts, knitting);
 
     const auto asked_at = static_cast<std::size_t>(
         std::find(sweep.stitches.begin(), sweep.stitches.end(), knitting.stitches) - sweep.stitches.begin());
@@ -249,6 +285,10 @@ PoolingFiles pooling_files(const std::vector<ColourRun>& strands, const Knitting
                      {"advice", advice},
                      {"knitters", options.knitters},
                      {"model", chance_in_words(options)}};
+    if (!chart.how_sure.empty()) found.summary["how_sure"] = {{"sentence", chart.how_sure}};
+    if (found.how_sure)
+        found.summary["how_sure"] = how_sure_json(*found.how_sure, *plan.doubts, knitting,
+                                                  chart.how_sure + " " + look_sureness(*found.how_sure));
     if (const auto nearest = nearest_clear_count(found.risks, found.asked))
         found.summary["nearest_clear_stitches"] = *nearest;
     return found;

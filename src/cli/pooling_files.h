@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "cli/doubt_input.h"
 #include "cli/look.h"
 #include "loopread/draw/pooling_chart.h"
 
@@ -17,11 +18,17 @@ struct PoolingFiles {
     std::vector<RoundRisk> risks;
     AskedRound asked;
     std::vector<std::string> warnings;
+    std::optional<HowSure> how_sure;  ///< none if not asked for, and where nothing is left to guess
 };
+
+/// The pool risk at the asked-for round, with the figures in use.
+double asked_risk(const PoolingFiles& found);
 
 struct PoolingPlan {
     ChanceOptions chance;
     std::uint64_t seed = 1;
+    const Doubts* doubts = nullptr;  ///< none: how sure it all is, is not asked
+    int draws = 0;
 };
 
 /// Some stitch count gets three rounds of 16 stitches or more out of every run that is to be knitted.

@@ -6,6 +6,8 @@
 #include <memory>
 #include <optional>
 
+#include "cli/doubt_summary.h"
+#include "cli/examples.h"
 #include "cli/lay_files.h"
 #include "cli/photo_findings.h"
 #include "cli/strand_files.h"
@@ -28,6 +30,7 @@ struct PreviewOptions {
     BlankOptions blank;
     KnitOptions knitting;
     ChanceOptions chance;
+    DoubtOptions doubt;
     std::string save_base;
 };
 
@@ -105,6 +108,7 @@ struct PreviewFindings {
     std::optional<PoolingFiles> pooling = {};  ///< none where there is too little yarn to tell, the reason among ...
     std::optional<LayFiles> lays = {};
     std::optional<OneChange> change = {};
+    Json how_sure = {};                      ///< null if not asked for or not to be told
     std::vector<std::string> warnings = {};  ///< ... these
     std::string table = {};                  ///< what the dye table starts from
 };
@@ -122,6 +126,7 @@ PreviewFindings found(const PreviewOptions& options, Outputs& outputs) {
     const Knitting typed = settled(knit_options, 2);  // slips are told before any picture is read
     risk_options(options.chance, seed);
     swept_counts(options.chance, typed);
+    check_doubt(options.doubt);
     if (typed.shape == "shawl")
         throw Error(ErrorKind::usage,
                     "--shape: preview looks for pools, and no two rows of a shawl are equally long; "
@@ -149,7 +154,16 @@ PreviewFindings found(const PreviewOptions& options, Outputs& outputs) {
             "too little yarn to tell pools from stripes: rounds of 16 stitches or more, three of them");
         return f;
     }
-    f.pooling = pooling_files(f.strands, f.knitting, {options.chance, seed});
+    Doubts doubts(&f.blank, f.strands, f.winding);
+    doubts.settle(options.blank, knit_options, f.knitting);
+    f.pooling = pooling_files(f.strands, f.knitting, {options.chance, seed, &doubts, options.doubt.draws});
+    if (f.pooling->how_sure) {
+        f.how_sure = f.pooling->summary["how_sure"];
+        std::string words = look_sureness(*f.pooling->how_sure);
+        if (!risk_holds(*f.pooling->how_sure, asked_risk(*f.pooling)))
+            words += " " + risk_sureness(*f.pooling->how_sure, asked_risk(*f.pooling));
+        f.how_sure["sentence"] = words;
+    }
     f.lays = lay_files(source, f.blank, f.knitting, f.winding, {options.chance, Aim::no_pool, seed});
     f.change = one_change(f.pooling->risks, f.pooling->asked, f.looks.front(), f.lays->ways, f.lays->as_asked);
     return f;
@@ -176,6 +190,7 @@ PreviewPage page_of(const PreviewOptions& options, const PreviewFindings& f, con
     PreviewPage page;
     page.title = options.image.filename().string();
     page.sentence = f.looks.front().verdict.sentence;
+    if (!f.how_sure.is_null()) page.how_sure = f.how_sure["sentence"].get<std::string>();
     if (f.change) {
         page.change = f.change->words;
         page.change_heading = change_heading(*f.change);
@@ -207,7 +222,11 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
     findings.add_to(summary);
     summary["look"] = look_json(f.looks.front());
     if (f.change) summary["change"] = {{"needed", f.change->needed}, {"words", f.change->words}};
-    if (f.pooling) summary["pooling"] = f.pooling->summary;
+    if (f.pooling) {
+        summary["pooling"] = f.pooling->summary;
+        summary["pooling"].erase("how_sure");
+    }
+    if (!f.how_sure.is_null()) summary["how_sure"] = f.how_sure;
     if (f.lays) summary["lays"] = f.lays->summary;
 
     const Knitting plain = opened_out(f.knitting);
@@ -263,6 +282,7 @@ void run_preview(const PreviewOptions& options, std::ostream& out) {
     outputs.write();
     report(out, options.common, summary, outputs,
            f.looks.front().verdict.sentence +
+               (f.how_sure.is_null() ? "" : "\n" + f.how_sure["sentence"].get<std::string>()) +
                (f.change ? "\n" + change_heading(*f.change) + " " + f.change->words : "") + findings.words + "\nOpen " +
                (options.common.output / (table.empty() ? "sheet.html" : "index.html")).string());
 }
@@ -273,12 +293,18 @@ void add_preview(CLI::App& app, Action& action) {
     const auto options = std::make_shared<PreviewOptions>();
     CLI::App* command = app.add_subcommand("preview", "Everything about a blank on one page: start here");
     command->add_option("IMAGE", options->image, "a picture of the blank, or a design.toml")->required();
-    add_common(*command, options->common, "folder for the page and its files");
+    add_common(*command, options->common, "folder for the page, the sheet and their files");
     add_blank(*command, options->blank);
     add_save_base(*command, options->save_base);
     options->knitting.shape.clear();
     add_knitting(*command, options->knitting);
+    command->get_option("--shape")->default_str("sock; a tube where stitches or rounds are not a sock's");
     add_chance(*command, options->chance);
+    add_doubt(*command, options->doubt);
+    add_examples(*command,
+                 {{{"A first look at a new design", "loopread preview samples/lanterns.toml -o out/lanterns"},
+                   {"The same from a photo of a blank that measures 24 x 86 cm",
+                    "loopread preview samples/harbour-photo.jpg --size 24x86cm --ground auto -o out/photo"}}});
     command->callback([options, &action] { action = [options](std::ostream& out) { run_preview(*options, out); }; });
 }
 

@@ -119,7 +119,7 @@ std::optional<std::string> base_bytes(const ShowThroughFound& found, const std::
     add("penetration", f.penetration);
     const std::pair<const char*, std::string> texts[] = {
         {"when", today}, {"painted_side", found.painted_name}, {"other_side", found.other_name}};
-    for (const auto& [name, text] : texts) out << name << " = " << toml::value<std::string>(text) << '\n';
+    for (const auto& [name, text] : texts) out << name << " = " << toml_text(text) << '\n';
     return out.str();
 }
 

@@ -1,12 +1,11 @@
 #include "cli/skein.h"
 
 #include <CLI/CLI.hpp>
-#include <future>
 #include <memory>
 
+#include "cli/examples.h"
 #include "cli/skein_pictures.h"
 #include "loopread/base/text.h"
-#include "loopread/photo/write.h"
 
 namespace loopread::cli {
 namespace {
@@ -31,14 +30,10 @@ void run_skein(const SkeinCommandOptions& options, std::ostream& out) {
     const YarnInput yarn = read_yarn(options.input, options.blank, options.common.seed, outputs);
     WoundPictures wound = wound_pictures(yarn, settings, options.blank, options.common.seed);
 
-    std::vector<std::future<std::string>> files;
-    for (const WoundPicture& picture : wound.pictures)
-        files.push_back(std::async(std::launch::async, [&picture] { return png_bytes(picture.picture); }));
     Json summary = wound.summary;
     summary["pictures"] = Json::array();
-    for (std::size_t i = 0; i < files.size(); ++i) {
-        const WoundPicture& picture = wound.pictures[i];
-        outputs.add(picture.name + ".png", files[i].get());
+    for (WoundPicture& picture : wound.pictures) {
+        outputs.add(picture.name + ".png", std::move(picture.png));
         summary["pictures"].push_back({{"file", picture.name + ".png"}, {"shows", picture.words}});
     }
     summary["notes"] = wound.notes;
@@ -63,6 +58,11 @@ void add_skein(CLI::App& app, Action& action) {
     add_common(*command, options->common, "folder for skein.png, hank.png, ball.png, cake.png and more");
     add_skein_pictures(*command, options->pictures);
     add_blank(*command, options->blank);
+    add_examples(
+        *command,
+        {{{"Every picture of the yarn of a new colourway", "loopread skein samples/lanterns.toml -o out/skein"},
+          {"Only ball and cake, on linen, of a yarn typed by hand",
+           "loopread skein samples/rope.csv --only ball --only cake --on linen -o out/balls"}}});
     command->callback([options, &action] { action = [options](std::ostream& out) { run_skein(*options, out); }; });
 }
 

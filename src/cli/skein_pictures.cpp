@@ -3,10 +3,14 @@
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <cmath>
+#include <future>
 
+#include "cli/option_facts.h"
 #include "loopread/base/error.h"
+#include "loopread/base/parallel.h"
 #include "loopread/base/text.h"
 #include "loopread/draw/wound_sheet.h"
+#include "loopread/photo/write.h"
 
 namespace loopread::cli {
 namespace {
@@ -64,7 +68,7 @@ Grams weight_of(const std::string& text) {
     if (trimmed_text.size() > 1 && trimmed_text.back() == 'g')
         grams = parsed_number(std::string_view(trimmed_text).substr(0, trimmed_text.size() - 1));
     if (!grams || !(*grams > 0 && *grams <= 1000))
-        throw Error(ErrorKind::usage, "--ball: '" + text + "' is not the weight of a strand; write it like 50g");
+        throw Error(ErrorKind::usage, "--ball: '" + text + "' is not the weight of a ball; write it like 50g");
     return {*grams};
 }
 
@@ -75,7 +79,7 @@ Millimetres diameter_of(const ColourRun& run, const SkeinSettings& settings, std
         tex = {settings.ball_weight->value / (run.length_mm() / 1e6)};
     else
         assumed.push_back("yarn of " + number_text(tex.value, 0) +
-                          " g a kilometre, as 50 g of 211 m (not weighed; --ball)");
+                          " g a kilometre, as if 211 m weighed 50 g (not weighed; --ball)");
     const Millimetres diameter = yarn_diameter(tex);
     if (diameter.value < 0.2 || diameter.value > 3)
         throw Error(ErrorKind::usage, "--ball: " + number_text(settings.ball_weight->value, 1) + " g over " +
@@ -138,15 +142,36 @@ std::string missing_for(WoundKind kind, const YarnInput& yarn) {
     return {};
 }
 
-PaintedStrands drawn_picture(const YarnInput& yarn, const WoundPictureOptions& picture, const WindingOptions& winding) {
-    if (picture.kind != WoundKind::half_ravelled) return wound_picture(yarn.strands, picture);
-    return half_ravelled_picture({yarn.strands, dyed_through(*yarn.blank, winding)},
-                                 {.layout = yarn.blank->layout,
-                                  .shape = yarn.blank->shape,
-                                  .winding = winding,
-                                  .diameter = picture.diameter,
-                                  .seed = picture.seed},
-                                 picture);
+LaidYarn laid(const YarnInput& yarn, const WoundPictureOptions& picture, const WindingOptions& winding) {
+    if (picture.kind != WoundKind::half_ravelled) return laid_yarn(yarn.strands, picture);
+    return laid_half_ravelled({yarn.strands, dyed_through(*yarn.blank, winding)}, {.layout = yarn.blank->layout,
+                                                                                   .shape = yarn.blank->shape,
+                                                                                   .winding = winding,
+                                                                                   .diameter = picture.diameter,
+                                                                                   .seed = picture.seed});
+}
+
+/// The files, in the order of the plans. One is painted at a time, with all cores; meanwhile the next one's yarn is
+/// laid and the one before packed.
+std::vector<std::string> files_of(const std::vector<WoundPictureOptions>& plans, const YarnInput& yarn,
+                                  const WindingOptions& winding) {
+    const auto laying = [&](std::size_t i) {
+        return begun([&yarn, &winding, picture = plans[i]] { return laid(yarn, picture, winding); });
+    };
+    std::vector<std::future<std::string>> packing;
+    std::future<LaidYarn> next;
+    if (!plans.empty()) next = laying(0);
+    for (std::size_t i = 0; i < plans.size(); ++i) {
+        const LaidYarn now = next.get();
+        if (i + 1 < plans.size()) next = laying(i + 1);
+        packing.push_back(begun([drawn = painted_picture(now, plans[i]).picture,
+                                 words = caption_of(plans[i].kind, yarn.blank.has_value())]() mutable {
+            return png_bytes(with_caption(std::move(drawn), words));
+        }));
+    }
+    std::vector<std::string> files;
+    for (std::future<std::string>& file : packing) files.push_back(file.get());
+    return files;
 }
 
 Json sizes_json(const std::vector<ColourRun>& strands, const WoundPictureOptions& o) {
@@ -168,18 +193,24 @@ void add_skein_pictures(CLI::App& command, SkeinOptions& o) {
     const auto option = [&](const std::string& name, auto& value, const std::string& text) {
         return command.add_option(name, value, text)->group(group)->capture_default_str();
     };
-    option("--pixels", o.pixels, "longer side of each picture");
-    option("--aspect", o.aspect, "square, 4:3 or 4:5");
-    option("--on", o.on, "what it lies on: white, linen, slate or a colour");
+    option("--pixels", o.pixels, "longer side of each picture, in pixels");
+    option("--aspect", o.aspect, "width to height of each picture");
+    option("--on", o.on, "what it lies on");
     option("--girth", o.girth, "once round the reel of skein and hank");
-    option("--strand", o.strand, "1 (ball A) or 2 (ball B): of skein, hank, ball and cake");
+    option("--strand", o.strand, "of skein, hank, ball and cake: 1 is ball A, 2 is ball B");
     option("--outside", o.outside,
-           "which end lies outside on balls and cakes: far-end (wound straight from the blank) or ravel-end");
-    option("--ball", o.ball_weight, "weight of one strand, like 50g: gives the yarn's thickness");
-    option("--only", o.only, "only this picture: skein, hank, ball, cake, pair or half-ravelled; may be given again")
-        ->allow_extra_args(false);
+           "which end lies outside on balls and cakes; wound straight from the blank it is the far end");
+    option("--ball", o.ball_weight, "weight of one ball: gives the yarn's thickness (50g on 211m)");
+    option("--only", o.only, "draw only this picture; may be given again (all of them)")->allow_extra_args(false);
     command.add_flag("--crimp", o.crimp, "skein and hank of yarn just unravelled, with its waves")->group(group);
     command.add_flag("--together", o.together, "the pair as one ball, both strands wound side by side")->group(group);
+    say_values(command, {{"--aspect", "square|4:3|4:5"},
+                         {"--on", "white|linen|slate|COLOUR"},
+                         {"--girth", "LENGTH"},
+                         {"--strand", "1|2"},
+                         {"--outside", "far-end|ravel-end"},
+                         {"--ball", "WEIGHT"},
+                         {"--only", "skein|hank|ball|cake|pair|half-ravelled"}});
 }
 
 SkeinSettings settled_skein(const SkeinOptions& o, const BlankOptions& blank) {
@@ -213,13 +244,14 @@ WoundPictures wound_pictures(const YarnInput& yarn, const SkeinSettings& setting
                              std::uint64_t seed) {
     WoundPictureOptions picture = settings.picture;
     if (static_cast<std::size_t>(picture.strand) >= yarn.strands.size())
-        throw Error(ErrorKind::usage, "--strand: there is only one strand here; leave it out");
+        throw Error(ErrorKind::usage, "--strand: there is only one ball here; leave it out");
     check_length(yarn.strands, picture.girth);
     WoundPictures out;
     picture.seed = seed;
     picture.diameter = diameter_of(yarn.strands[static_cast<std::size_t>(picture.strand)], settings, out.assumed);
     if (yarn.blank) picture.loop = yarn.blank->layout.loop_length;
     out.summary = sizes_json(yarn.strands, picture);
+    std::vector<WoundPictureOptions> plans;
     for (const auto& [name, kind] : kPictures) {
         const bool asked = std::find(settings.only.begin(), settings.only.end(), name) != settings.only.end();
         if (!settings.only.empty() && !asked) continue;
@@ -230,13 +262,14 @@ WoundPictures wound_pictures(const YarnInput& yarn, const SkeinSettings& setting
             out.notes.push_back(std::string(name) + ".png " + missing + ": left out");
             continue;
         }
-        PaintedStrands drawn = drawn_picture(yarn, picture, winding_options(blank_options, seed));
-        out.pictures.push_back(
-            {name,
-             words_of(picture.kind, picture, yarn.strands.size()) + " (" +
-                 caption_of(WoundKind::skein, yarn.blank.has_value()) + ").",
-             with_caption(std::move(drawn.picture), caption_of(picture.kind, yarn.blank.has_value()))});
+        plans.push_back(picture);
+        out.pictures.push_back({name,
+                                words_of(picture.kind, picture, yarn.strands.size()) + " (" +
+                                    caption_of(WoundKind::skein, yarn.blank.has_value()) + ").",
+                                {}});
     }
+    std::vector<std::string> files = files_of(plans, yarn, winding_options(blank_options, seed));
+    for (std::size_t i = 0; i < files.size(); ++i) out.pictures[i].png = std::move(files[i]);
     return out;
 }
 

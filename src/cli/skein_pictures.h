@@ -37,7 +37,7 @@ SkeinSettings settled_skein(const SkeinOptions& options, const BlankOptions& bla
 struct WoundPicture {
     std::string name;   ///< of the file, without its ending
     std::string words;  ///< what it shows, for those who cannot see it
-    Picture8 picture;   ///< with its line of letters
+    std::string png;    ///< with its line of letters
 };
 struct WoundPictures {
     std::vector<WoundPicture> pictures;

@@ -1,7 +1,6 @@
 #include "cli/strand_files.h"
 
-#include <future>
-
+#include "loopread/base/parallel.h"
 #include "loopread/draw/strands.h"
 #include "loopread/photo/write.h"
 #include "loopread/yarn/file.h"
@@ -32,7 +31,7 @@ StrandFiles strand_files(const BlankInput& blank, const std::vector<ColourRun>& 
     marks.loop_mm = blank.layout.loop_length.value;
     marks.round_yarn_mm = knitting.yarn_per_round().value;
     StrandFiles files;
-    auto drawn = std::async(std::launch::async, [&] {  // half of the work, so two threads and no more
+    auto drawn = begun([&] {  // half of the work, so two threads and no more
         const Picture8 picture = strands_picture(strands, marks);
         files.strands_width = picture.columns();
         files.strands_height = picture.rows();

@@ -3,6 +3,7 @@
 #include <CLI/CLI.hpp>
 #include <memory>
 
+#include "cli/examples.h"
 #include "cli/photo_findings.h"
 #include "cli/strand_files.h"
 #include "loopread/base/text.h"
@@ -46,12 +47,17 @@ void run_unravel(const UnravelOptions& options, std::ostream& out) {
 
 void add_unravel(CLI::App& app, Action& action) {
     const auto options = std::make_shared<UnravelOptions>();
-    CLI::App* command = app.add_subcommand("unravel", "From a blank to the colours along each strand");
+    CLI::App* command = app.add_subcommand("unravel", "The colours along the yarn of a blank, ball by ball");
     command->add_option("IMAGE", options->image, "a picture of the blank, or a design.toml")->required();
     add_common(*command, options->common, "folder for yarn.csv, runs.csv, strands.png and summary.json");
     add_blank(*command, options->blank);
     add_save_base(*command, options->save_base);
     add_knitting(*command, options->knitting);
+    add_examples(*command,
+                 {{{"The colours along the yarn of a blank that was measured",
+                    "loopread unravel samples/tide-lines.png --size 24x86cm --strand-length 211m -o out/tide-lines"},
+                   {"Of a blank that the dye went right through",
+                    "loopread unravel samples/nets.png --penetration 1 -o out/nets"}}});
     command->callback([options, &action] { action = [options](std::ostream& out) { run_unravel(*options, out); }; });
 }
 

@@ -59,8 +59,9 @@ loopread::ColourTags colours_of(const heif_image_handle* handle) {
     const heif_color_profile_type type = heif_image_handle_get_color_profile_type(handle);
     if (type == heif_color_profile_type_nclx) {
         heif_color_profile_nclx* found = nullptr;
-        if (!went_well(heif_image_handle_get_nclx_color_profile(handle, &found))) return colours;
-        const Nclx nclx(found);
+        const heif_error error = heif_image_handle_get_nclx_color_profile(handle, &found);
+        const Nclx nclx(found);  // libheif hands it out even where it does not know a number in it
+        if (!went_well(error)) return colours;
         colours.code_points = {nclx->color_primaries, nclx->transfer_characteristics};
     } else if (type != heif_color_profile_type_not_present) {
         colours.profile.resize(heif_image_handle_get_raw_color_profile_size(handle));

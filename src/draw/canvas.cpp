@@ -4,9 +4,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <new>
 #include <string_view>
 
 #include "loopread/base/require.h"
+#include "loopread/base/room.h"
 #include "loopread/image/sampling.h"
 
 namespace loopread {
@@ -17,9 +19,15 @@ struct SurfaceEnd {
 };
 using Surface = std::unique_ptr<cairo_surface_t, SurfaceEnd>;
 
+/// chosen: enough for fonts with another thread at work. The library that looks them up crashes for want of memory.
+constexpr std::size_t kRoomForFonts = std::size_t{64} << 20;
+
 Surface surface_of(int width, int height) {
+    check_room(kRoomForFonts);
     Surface surface(cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, height));
-    require(cairo_surface_status(surface.get()) == CAIRO_STATUS_SUCCESS, "a sheet of this size can be made");
+    const cairo_status_t status = cairo_surface_status(surface.get());
+    if (status == CAIRO_STATUS_NO_MEMORY) throw std::bad_alloc();
+    require(status == CAIRO_STATUS_SUCCESS, "a sheet of this size can be made");
     return surface;
 }
 
@@ -180,6 +188,11 @@ struct Canvas::Sheet {
     Sheet& operator=(const Sheet&) = delete;
     ~Sheet() { cairo_destroy(cairo); }
 
+    /// What cairo had no memory to draw it leaves out, and goes on.
+    void check_memory() const {
+        if (cairo_status(cairo) == CAIRO_STATUS_NO_MEMORY) throw std::bad_alloc();
+    }
+
     void ink(Srgb8 c) const { cairo_set_source_rgb(cairo, c.r / 255.0, c.g / 255.0, c.b / 255.0); }
     void path(const std::vector<CanvasPoint>& points) const {
         cairo_new_path(cairo);
@@ -293,10 +306,12 @@ double Canvas::text_width(const std::string& words, const TextStyle& style) cons
     sheet_->font(style);
     cairo_text_extents_t extents;
     cairo_text_extents(sheet_->cairo, words.c_str(), &extents);
+    sheet_->check_memory();
     return extents.x_advance;
 }
 
 Picture8 Canvas::pixels() const {
+    sheet_->check_memory();
     cairo_surface_t* surface = sheet_->surface.get();
     cairo_surface_flush(surface);
     Picture8 out(height(), width());

@@ -43,13 +43,13 @@ LinearRgb grey_of(LinearRgb colour) {
 }
 
 std::string figures(const StrengthSwatch& swatch) {
-    return "L* " + number_text(lab_from_linear(swatch.dyed).l, 0) + " on a ground of " +
+    return "lightness " + number_text(lab_from_linear(swatch.dyed).l, 0) + " on ground " +
            number_text(lab_from_linear(swatch.ground).l, 0) + ": " + number_text(swatch.apart.delta_l, 1) + " apart";
 }
 
 std::string verdict(const Apart& apart) {
     if (apart.held == Held::holds) return "holds";
-    return apart.hue_tells ? "lost in light and dark; hue alone tells" : "lost on this ground";
+    return apart.hue_tells ? "lost in light and dark; only the hue tells" : "lost on this ground";
 }
 
 /// A motif on its ground.

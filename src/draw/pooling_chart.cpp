@@ -31,9 +31,11 @@ constexpr Srgb8 kByTurns{0x9a, 0x5b, 0x2b};
 constexpr Srgb8 kClear{0xdf, 0xeb, 0xdc};
 constexpr Srgb8 kClearEdge{0x4f, 0x7a, 0x52};
 constexpr Srgb8 kAsked{0x7d, 0x2e, 0x3f};
+constexpr double kBandOpacity = 0.17;  // of kRisk: the grid and the shading of clear stretches show through
 
 constexpr TextStyle kHeadline{.size = 27, .weight = Weight::bold};
 constexpr TextStyle kSubtitle{.size = 15, .colour = ink::kQuiet};
+constexpr TextStyle kHowSure{.size = 18};
 constexpr TextStyle kAxis{.size = 13, .colour = ink::kQuiet};
 constexpr TextStyle kNumber{.size = 13};
 constexpr TextStyle kFours{.size = 13, .weight = Weight::bold};
@@ -98,15 +100,21 @@ public:
         : chart_(chart),
           x_(yarn_axis(chart)),
           headline_(balanced(chart.headline, kHeadline, kRoom)),
+          how_sure_(chart.how_sure.empty() ? TextBlock{{}, kHowSure} : balanced(chart.how_sure, kHowSure, kRoom)),
           subtitle_(wrapped(chart.subtitle, kSubtitle, kRoom)),
           labels_(labels()),
           notes_(wrapped(notes(), kLabel, kRoom)) {
         double label_height = 0;
         for (const Label& label : labels_) label_height = std::max(label_height, label.words.height());
-        scale_ = kMargin + headline_.height() + 6 + subtitle_.height() + 26 + kScaleHeight;
+        below_headline_ = kMargin + headline_.height() + 2 + (how_sure_.lines.empty() ? 0 : how_sure_.height() + 6);
+        scale_ = below_headline_ + 4 + subtitle_.height() + 26 + kScaleHeight;
         label_bottom_ = scale_ + 16 + label_height;
         y_ = {0, 100, label_bottom_ + kLeaders + kPlotHeight, label_bottom_ + kLeaders};
-        below_ = y_.low + kUnder + (notes_.lines.empty() ? 0 : notes_.height() + 16);
+        keys_ = keys();
+        notes_top_ = y_.low + kUnder;
+        for (const Key& key : keys_) notes_top_ += key.words.height() + 6;
+        if (!keys_.empty()) notes_top_ += 4;
+        below_ = notes_top_ + (notes_.lines.empty() ? 0 : notes_.height() + 16);
     }
 
     Picture8 drawn() {
@@ -115,15 +123,19 @@ public:
         const double height = below_chart(trial);
         Canvas canvas(kWidth, static_cast<int>(std::ceil(height)), ink::kPaper);
         canvas.block(kMargin, kMargin - 8, headline_);
-        canvas.block(kMargin, kMargin + headline_.height() + 2, subtitle_);
+        if (!how_sure_.lines.empty()) canvas.block(kMargin, kMargin + headline_.height() + 4, how_sure_);
+        canvas.block(kMargin, below_headline_, subtitle_);
         ground(canvas);
+        bands(canvas);
         risk_scale(canvas);
         stitch_scale(canvas);
         yarn_scale(canvas);
         labels_with_leaders(canvas);
+        asked_span(canvas);
         lines(canvas);
         line_names(canvas);
-        canvas.block(kMargin, y_.low + kUnder, notes_);
+        explained_keys(canvas);
+        canvas.block(kMargin, notes_top_, notes_);
         below_chart(canvas);
         return canvas.pixels();
     }
@@ -213,6 +225,70 @@ private:
         }
     }
     double shown(double cm) const { return std::clamp(x_.at(cm), kLeft, kRight); }
+
+    // ---- what was not measured
+    /// Over stretches of neighbouring counts: nothing is claimed of counts that were not looked at.
+    void bands(Canvas& canvas) const {
+        std::vector<CanvasPoint> upper, lower;
+        const auto end_of_band = [&] {
+            upper.insert(upper.end(), lower.rbegin(), lower.rend());
+            if (upper.size() > 2) canvas.polygon(upper, kRisk, kBandOpacity);
+            upper.clear();
+            lower.clear();
+        };
+        int last = 0;
+        for (const PoolingChartPoint& point : chart_.points) {
+            if (!point.band || point.stitches != last + 1) end_of_band();
+            last = point.stitches;
+            if (!point.band) continue;
+            upper.push_back(place(point, point.band->to));
+            lower.push_back(place(point, point.band->from));
+        }
+        end_of_band();
+    }
+    void asked_span(Canvas& canvas) const {
+        if (!chart_.asked_span) return;
+        const PoolingChartSpan& span = *chart_.asked_span;
+        const double y = std::round(y_.low) - 13;
+        const double from = std::round(shown(span.from)), to = std::round(shown(span.to));
+        canvas.rectangle(from, y - 1, to - from, 3, kAsked);
+        // No end where it goes on beyond the chart.
+        if (x_.from <= span.from) span_end(canvas, from, y);
+        if (x_.to >= span.to) span_end(canvas, to - 2, y);
+    }
+    static void span_end(Canvas& canvas, double x, double y) { canvas.rectangle(x, y - 5, 2, 11, kAsked); }
+    struct Key {
+        TextBlock words;
+        enum class Names { band, span } names = Names::band;
+    };
+    std::vector<Key> keys() const {
+        std::vector<Key> all;
+        const double room = kRoom - 46;
+        if (!chart_.band_is.empty()) all.push_back({wrapped(chart_.band_is, kLabel, room), Key::Names::band});
+        if (chart_.asked_span && !chart_.span_is.empty())
+            all.push_back({wrapped(chart_.span_is, kLabel, room), Key::Names::span});
+        return all;
+    }
+    void explained_keys(Canvas& canvas) const {
+        double top = y_.low + kUnder;
+        for (const Key& key : keys_) {
+            const double middle = std::round(top + key.words.line_height() / 2);
+            if (key.names == Key::Names::band) {
+                canvas.polygon({{kMargin, middle - 7},
+                                {kMargin + 34.0, middle - 7},
+                                {kMargin + 34.0, middle + 7},
+                                {kMargin, middle + 7}},
+                               kRisk, kBandOpacity);
+                canvas.polyline({{kMargin, middle}, {kMargin + 34.0, middle}}, {kRisk, 2.2});
+            } else {
+                canvas.rectangle(kMargin, middle - 1, 34, 3, kAsked);
+                span_end(canvas, kMargin, middle);
+                span_end(canvas, kMargin + 32, middle);
+            }
+            canvas.block(kMargin + 46, top, key.words);
+            top += key.words.height() + 6;
+        }
+    }
 
     void risk_scale(Canvas& canvas) const {
         canvas.text(kMargin, scale_ - 36, "knitters out of 100 whose knitting pools", kAxis);
@@ -458,11 +534,13 @@ private:
 
     const PoolingChart& chart_;
     Axis x_;
-    TextBlock headline_, subtitle_;
+    TextBlock headline_, how_sure_, subtitle_;
     std::vector<Label> labels_;
     TextBlock notes_;
-    Axis y_;                   // knitters; high is the upper end of the plot
-    double scale_ = 0;         // the stitch scale's line
+    Axis y_;            // knitters; high is the upper end of the plot
+    double scale_ = 0;  // the stitch scale's line
+    std::vector<Key> keys_;
+    double below_headline_ = 0, notes_top_ = 0;
     double label_bottom_ = 0;  // under the row of labels
     double below_ = 0;         // where the chart with its notes ends
 };

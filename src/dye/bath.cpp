@@ -25,7 +25,7 @@ void add_bath(std::vector<DyeStep>& steps, const Process& process) {
              ".",
          "a dyestuff maker's wool and nylon sheet; an acid dye maker's instruction sheet; Cookson, Hine, McPhee, "
          "J. Soc. Dyers Colourists 1964 (abstract)"});
-    steps.push_back({"Hold", "Hold it there for 30-40 minutes, until the bath is clear.",
+    steps.push_back({"Hold", "Stay at that heat for 30-40 minutes, until the bath is clear.",
                      "an acid dye maker's instruction sheet; a second acid dye instruction sheet"});
     steps.push_back({"Cool", "Let it cool slowly, to " + heat(71) + " at least, before you lift the yarn out. Rinse.",
                      "a dyestuff maker's wool and nylon sheet"});
@@ -88,7 +88,7 @@ std::vector<DyeStep> dye_steps(const Process& process) {
                          kCommonPractice});
         return steps;
     }
-    std::string soak = "Soak the yarn, weighed dry, for 15-30 minutes in lukewarm water";
+    std::string soak = "The yarn, weighed dry, for 15-30 minutes in lukewarm water";
     if (!dipped && painted) soak += " with the acid stirred into it: " + process.acid_words;
     steps.push_back({"Soak", soak + ".", kCommonPractice});
     if (dipped) add_bath(steps, process);

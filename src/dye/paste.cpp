@@ -32,6 +32,8 @@ Thickener thickener_for(Millilitres paste, DyeClass dye_class) {
 
 PasteStep paste_step(double strength) {
     require(strength > 0 && strength <= 1, "0 < strength <= 1");
+    constexpr double kPalest = 1e-3;  // chosen: one part in a thousand colours nothing
+    if (strength < kPalest) return {strength, 0, 1};
     constexpr int kMostParts = 16;
     constexpr double kNear = 1e-3;  // 0.333 is a third
     for (int parts = 1; parts <= kMostParts; ++parts) {
@@ -45,6 +47,7 @@ PasteStep paste_step(double strength) {
 std::string in_words(const PasteStep& step) {
     const auto parts = [](double count) { return number_text(count, 2) + (count == 1 ? " part " : " parts "); };
     if (!(step.plain_parts > 0)) return "paste as it is";
+    if (!(step.paste_parts > 0)) return "plain paste alone, as so pale a paste colours nothing";
     return parts(step.paste_parts) + "paste to " + parts(step.plain_parts) + "plain paste";
 }
 

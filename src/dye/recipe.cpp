@@ -30,9 +30,11 @@ void check_once(const std::vector<Entry>& entries, const std::string& option) {
 }
 
 void check_stock(const std::string& option, const std::string& name, StockStrength stock) {
-    // Stronger than a quarter of its weight in dye nothing pours. chosen
-    constexpr StockStrength kStrongest{25};
-    if (!(stock.value > 0)) refuse(option + ": '" + name + "' of 0 % holds no dye; say how many grams are in 100 ml");
+    // Stronger than a quarter of its weight in dye nothing pours; a gram in 100 l dyes nothing. chosen
+    constexpr StockStrength kStrongest{25}, kWeakest{0.001};
+    if (!(stock >= kWeakest))
+        refuse(option + ": '" + name + "' of " + percent(stock.value) +
+               " holds no dye; say how many grams are in 100 ml");
     if (stock > kStrongest)
         refuse(option + ": '" + name + "' of " + percent(stock.value) +
                " does not dissolve; grams in 100 ml are meant");
@@ -82,7 +84,7 @@ private:
                 refuse("--strengths: " + number_text(strength, 3) + " is not over 0 and up to 1, like 1,1/2,1/4");
         if (!(request().ratio >= kLeastRatio && request().ratio <= kMostRatio))
             refuse("--ratio: " + number_text(request().ratio, 2) +
-                   " ml of bath on 1 g of fibre cannot be; 8 to 50 are usual");
+                   " ml of bath on 1 g of yarn cannot be; 8 to 50 are usual");
         check_acid(request().acid);
     }
 
@@ -259,7 +261,7 @@ private:
         const DepthOfShade deepest = std::max({deepest_of(planned), deepest_of(used), recipe_.known_total});
         constexpr DepthOfShade kDeepShade{5.0};
         if (deepest > kDeepest && request().deep == RecipeRequest::Deep::refused)
-            refuse("--dye: " + percent(deepest.value) + " of dye on the fibre is over " + percent(kDeepest.value) +
+            refuse("--dye: " + percent(deepest.value) + " of dye on the yarn is over " + percent(kDeepest.value) +
                    ", more than it can take up; check depths and stocks, or add --allow-deep");
         if (deepest > kDeepShade)
             warn(percent(deepest.value) +

@@ -24,6 +24,8 @@ constexpr std::array<Unit, 5> kVolumes{{{"ml", 1},
                                         {"cup", kMillilitresPerCup},
                                         {"l", 1000}}};
 constexpr double kMostGrams = 100'000;
+constexpr double kLeastGrams = 0.0001;  // the last digit of a laboratory's scale. chosen
+constexpr double kMostPercent = 1000;   // of any figure told so. chosen
 constexpr double kMostMillilitres = 1'000'000;
 
 [[noreturn]] void bad(std::string_view what, std::string_view text, std::string_view fault) {
@@ -75,7 +77,8 @@ Grams parsed_weight(std::string_view given, std::string_view what) {
         bad(what, text, "is a measure of liquids: powder packs, so a spoonful is no weight; weigh it and write grams");
     const auto grams = in_unit(text, kWeights);
     if (!grams) bad(what, text, "is not a weight; write a number and a unit, like 100g, 4oz or 1lb");
-    if (!(*grams > 0)) bad(what, text, "must be more than nothing");
+    if (!(*grams > 0)) bad(what, text, "must be more than 0");
+    if (*grams < kLeastGrams) bad(what, text, "is less than a scale can weigh; check the unit");
     if (*grams > kMostGrams) bad(what, text, "is over 100 kg; check the unit");
     return {*grams};
 }
@@ -85,7 +88,7 @@ Millilitres parsed_volume(std::string_view given, std::string_view what) {
     if (parsed_number(text)) bad(what, text, "has no unit; write " + text + "ml, " + text + "tsp or " + text + "cup");
     const auto ml = in_unit(text, kVolumes);
     if (!ml) bad(what, text, "is not a volume; write a number and a unit, like 5ml, 1.2l, 2tsp, 1tbsp or 0.5cup");
-    if (!(*ml >= 0)) bad(what, text, "must not be less than nothing");
+    if (!(*ml >= 0)) bad(what, text, "must not be less than 0");
     if (*ml > kMostMillilitres) bad(what, text, "is over 1000 l; check the unit");
     return {*ml};
 }
@@ -96,7 +99,8 @@ double parsed_percent(std::string_view given, std::string_view what) {
     const auto number =
         text.ends_with('%') ? parsed_number(std::string_view(text).substr(0, text.size() - 1)) : std::nullopt;
     if (!number) bad(what, text, "is not a percentage; write it like 0.4%");
-    if (!(*number >= 0)) bad(what, text, "must not be less than nothing");
+    if (!(*number >= 0)) bad(what, text, "must not be less than 0");
+    if (*number > kMostPercent) bad(what, text, "is over 1000 %; check the number");
     return *number;
 }
 

@@ -43,11 +43,11 @@ std::string at_the_asked_round(const std::vector<RoundRisk>& risks, const AskedR
     if (const RoundRisk* other = clear_count_near(risks, asked))
         return "Knit " + std::to_string(other->stitches) + " stitches instead of " + std::to_string(asked.stitches) +
                " (" + number_text(other->yarn_per_round_mm / 10, 0) + " cm of yarn in a round): it then pools for " +
-               of_hundred(other->risk) + " instead of " + of_hundred(risk) + ".";
+               of_hundred(other->risk) + " instead of " + std::to_string(std::lround(100 * risk)) + ".";
     const auto own = std::find_if(ways.begin(), ways.end(), [&](const JudgedWay& w) { return w.way == as_asked; });
     if (own != ways.end() && own->tie != ways.front().tie && ways.front().pool_risk <= kClearRisk)
         return "Lay the design " + way_in_words(ways.front().way) + ": it then pools for " +
-               of_hundred(ways.front().pool_risk) + " instead of " + of_hundred(risk) + ".";
+               of_hundred(ways.front().pool_risk) + " instead of " + std::to_string(std::lround(100 * risk)) + ".";
     const std::string tried = own == ways.end()
                                   ? ", and no stitch count near by helps: try another lay, or loopread lay --nudge, or "
                                   : ", and neither a stitch count near by nor another lay helps: try loopread lay "
@@ -63,7 +63,7 @@ std::string about_weak_pools(const Verdict& verdict, const std::vector<JudgedWay
     const auto own = std::find_if(ways.begin(), ways.end(), [&](const JudgedWay& w) { return w.way == as_asked; });
     if (own == ways.end() || ways.front().tie == own->tie || ways.front().shares.pool > own->shares.pool / 2)
         return words;
-    return words + " Laid " + way_in_words(ways.front().way) + " it would go (" +
+    return words + " Laid " + way_in_words(ways.front().way) + ", most of it would go (" +
            std::to_string(std::lround(100 * ways.front().shares.pool)) + " % pool instead of " +
            std::to_string(std::lround(100 * own->shares.pool)) + " %).";
 }

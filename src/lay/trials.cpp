@@ -107,7 +107,8 @@ std::string found_in_words(const NudgeTrials& trials) {
     for (const std::string& change : nudge_in_words(search.nudge, trials.motifs())) changes += " " + change;
     if (search.clear)
         return "The least change that stays clear of pools" + range + ":" + changes + " At worst it then pools for " +
-               of_hundred(search.worst_risk) + ", before for " + of_hundred(search.risk_before) + ".";
+               of_hundred(search.worst_risk) + "; before, for " +
+               std::to_string(std::lround(100 * search.risk_before)) + ".";
     return "No small change keeps it clear of pools" + range + " (before: " + of_hundred(search.risk_before) +
            "; best found: " + of_hundred(search.worst_risk) + ", by:" + changes + ") " +
            what_would_help(trials.other_sizes());

@@ -52,13 +52,13 @@ std::string risk_in_words(double risk) {
 std::string aim_in_words(Aim aim) {
     switch (aim) {
         case Aim::stripe:
-            return "stripes";
+            return "for stripes";
         case Aim::dash:
-            return "short dashes";
+            return "for short dashes";
         case Aim::speckle:
-            return "speckle";
+            return "for speckle";
         case Aim::no_pool:
-            return "freedom from pools";
+            return "against pools";
     }
     require(false, "an aim has a name");
     return {};
@@ -168,19 +168,19 @@ std::string why_in_words(const std::vector<JudgedWay>& ways, const Way& as_drawn
     if (!best.shares.why_none.empty()) return "Nothing can be told of the ways: " + best.shares.why_none;
     if (best.shares.colour_range < kOneColourRange) return "It knits as one colour, whichever way it is laid.";
     if (best.tie == worst.tie)
-        return "However it is laid, " + aim_in_words(aim) + " comes out the same within chance (" +
-               look_in_words(best) + "): choose by which end should be at the cuff.";
+        return "However it is laid, it does equally well " + aim_in_words(aim) + " (" + look_in_words(best) +
+               "; what differs is chance): choose by which end should be at the cuff.";
     const auto own = std::find_if(ways.begin(), ways.end(), [&](const JudgedWay& w) { return w.way == as_drawn; });
     const auto judged_in_words = [&](const JudgedWay& way) {
         return risk_in_words(way.pool_risk) + "; " + look_in_words(way);
     };
     if (own != ways.end() && own->tie == best.tie) {
-        std::string words = "Lay it as you have it: nothing comes out better for " + aim_in_words(aim) + " (it " +
-                            judged_in_words(*own) + ").";
+        std::string words =
+            "Lay it as you have it: nothing does better " + aim_in_words(aim) + " (it " + judged_in_words(*own) + ").";
         if (aim == Aim::no_pool && same_risk(worst.pool_risk, own->pool_risk, knitters)) return words;
         return words + " Worst would be " + way_in_words(worst.way) + " (" + judged_in_words(worst) + ").";
     }
-    std::string words = upper_first(way_in_words(best.way)) + " is best for " + aim_in_words(aim) + ": it " +
+    std::string words = upper_first(way_in_words(best.way)) + " is best " + aim_in_words(aim) + ": it " +
                         risk_in_words(best.pool_risk) + " (" + look_in_words(best) + ")";
     if (own != ways.end())
         words += "; as you have it, it " + risk_in_words(own->pool_risk) + " (" + look_in_words(*own) + ")";

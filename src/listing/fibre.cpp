@@ -77,7 +77,7 @@ std::vector<FibrePart> parsed_fibre(std::string_view text) {
                 refused("'" + fibre.back().name + "' stands there twice");
     }
     if (std::abs(sum - 100) > kWholeTolerance)
-        refused("the parts add to " + number_text(sum, 2) + " percent, not to 100");
+        refused("the parts add up to " + number_text(sum, 2) + " percent, not to 100");
     std::stable_sort(fibre.begin(), fibre.end(),
                      [](const FibrePart& a, const FibrePart& b) { return a.percent > b.percent; });
     return fibre;

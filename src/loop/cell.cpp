@@ -4,9 +4,9 @@
 #include <cmath>
 #include <limits>
 #include <numbers>
-#include <thread>
 #include <tuple>
 
+#include "loopread/base/parallel.h"
 #include "loopread/base/require.h"
 
 namespace loopread {
@@ -206,11 +206,10 @@ CellShares::CellShares(const LoopShape& shape, int strands) : strands_(strands) 
             }
         }
     };
-    std::thread other([&] {
-        for (int angle = 1; angle < angles; angle += 2) fill(angle);
-    });
-    for (int angle = 0; angle < angles; angle += 2) fill(angle);
-    other.join();
+    const auto fill_from = [&](int first) {
+        for (int angle = first; angle < angles; angle += 2) fill(angle);
+    };
+    both([&] { fill_from(0); }, [&] { fill_from(1); });
 }
 
 double CellShares::share(Side side, int strand, double place, double angle) const {

@@ -67,10 +67,11 @@ LoopShape::LoopShape(LoopProportions proportions) : proportions_(proportions) {
     const double wanted = proportions.length_per_wale;
     require(std::isfinite(wanted) && proportions.wale_per_course > 0, "loop proportions are finite and over 0");
     if (wanted < least_loop_length())
-        throw Error(ErrorKind::usage, "loop length: " + number_text(wanted, 2) +
-                                          " stitch widths is too short for a knitted loop (it needs " +
-                                          number_text(least_loop_length(), 2) +
-                                          "); check --loop, --blank, --size and --strand-length");
+        throw Error(ErrorKind::usage,
+                    "--loop: " + number_text(wanted, 2) +
+                        " times the width of a stitch is too little yarn for a knitted loop, which needs " +
+                        number_text(least_loop_length(), 2) +
+                        " times; check --loop, --blank, --size and --strand-length");
     double low = 0;
     double high = wanted;  // a loop is at least twice as long as it is high
     for (int i = 0; i < 60; ++i) {

@@ -23,7 +23,7 @@
       svg('svg', { class: 'icon', 'aria-hidden': 'true' }, svg('use', { href: '#icon-' + markOf(layer) })));
   }
 
-  const figures = (one, ground) => 'L* ' + short(one.L) + ' on ' + short(ground.L) + ', ' + short(one.delta_L) + ' apart';
+  const figures = (one, ground) => 'lightness ' + short(one.L) + ' on ' + short(ground.L) + ', ' + short(one.delta_L) + ' apart';
 
   function take(id, strength) {
     state.change(() => { state.layer(id).strength = Math.round(strength * 1e4) / 1e4; });
@@ -33,12 +33,12 @@
     const isNow = Math.abs(layer.strength - one.strength) < kSame;
     return el('li', {}, el('button', { type: 'button', class: 'strength', 'aria-pressed': String(isNow), on: { click: () => take(layer.id, one.strength) } },
       el('span', { class: 'patches' }, patch(layer, one.hex, ground.hex), patch(layer, one.grey, ground.grey)),
-      el('span', { class: 'strength-words' }, el('strong', { text: percent(one.strength) + (isNow ? ', as now' : '') }), el('span', { text: 'L* ' + short(one.L) + ', ' + short(one.delta_L) + ' apart: ' + one.verdict }),
+      el('span', { class: 'strength-words' }, el('strong', { text: percent(one.strength) + (isNow ? ', as now' : '') }), el('span', { text: 'lightness ' + short(one.L) + ', ' + short(one.delta_L) + ' apart: ' + one.verdict }),
         el('small', { text: one.stir }))));
   }
 
   function remedyRow(id, one) {
-    const words = one.words + ': L* ' + short(one.motif.L) + ' on ' + short(one.ground.L) + ', ' + short(one.delta_L) + ' apart, ' + one.verdict;
+    const words = one.words + ': lightness ' + short(one.motif.L) + ' on ' + short(one.ground.L) + ', ' + short(one.delta_L) + ' apart, ' + one.verdict;
     const button = one.strength === null ? null : el('button', { type: 'button', class: 'plain', text: 'Take ' + percent(one.strength), 'aria-label': 'Take ' + percent(one.strength) + ' strength', on: { click: () => take(id, one.strength) } });
     return el('li', {}, el('span', { text: words }), button);
   }
@@ -105,8 +105,8 @@
 
   function orderCard() {
     const card = byId('order-card');
-    const strike = f.slider({ label: 'Of the stencil\u2019s dye, struck before the dip', get: (doc) => doc.dye.strike, set: (doc, value) => { doc.dye.strike = value; },
-      min: 0, max: 1, step: 0.05, words: percent, hint: 'Not measured. What has not struck washes into a dip that comes later, evenly over all that it wets.' });
+    const strike = f.slider({ label: 'Of the stencil\u2019s dye, fixed before the dip', get: (doc) => doc.dye.strike, set: (doc, value) => { doc.dye.strike = value; },
+      min: 0, max: 1, step: 0.05, words: percent, hint: 'Not measured. What is not fixed washes into a dip that comes later, evenly over all that it wets.' });
     const compare = el('button', { type: 'button', class: 'plain', text: 'Compare both orders', on: { click: () => { words.textContent = 'Drawing both ...'; table.slow.want('orders'); } } });
     const views = ['dipped first', 'stencilled first'].map((name) => {
       const canvas = el('canvas', { width: 1, height: 1, role: 'img', 'aria-label': 'The blank, ' + name });
@@ -134,7 +134,7 @@
       });
       pictures.hidden = false;
       const { difference } = drawn[1].told;
-      words.textContent = difference < 1e-6 ? 'Both come out alike: all of the stencil\u2019s dye has struck.'
+      words.textContent = difference < 1e-6 ? 'Both come out alike: all of the stencil\u2019s dye is fixed.'
         : 'They differ by up to ' + short(difference) + ' (CIEDE2000; about 1 is just seen).';
     });
   }

@@ -146,7 +146,7 @@
     try {
       await table.bridge.start();
     } catch (fault) {
-      byId('sentence').textContent = 'This browser cannot run the table: it needs WebAssembly.';
+      byId('sentence').textContent = 'This browser is too old for the table (it has no WebAssembly): open it in a newer one.';
       byId('sentence-more').textContent = String(fault.message || fault);
       return;
     }

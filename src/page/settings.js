@@ -59,11 +59,11 @@
       f.choice({ label: 'Loose end at the ravel edge hangs', ...b('tail'), options: [['left', 'left'], ['right', 'right']] })
     ];
     const dye = [
-      f.slider({ label: 'Creeps round the thread', ...part('dye', 'wrap'), min: 0, max: 1, step: 0.05, words: percent }),
+      f.slider({ label: 'Goes round the thread', ...part('dye', 'wrap'), min: 0, max: 1, step: 0.05, words: percent }),
       f.number({ label: 'Creeps sideways before it sets', unit: 'mm', ...part('dye', 'creep_mm'), min: 0, max: 30, step: 0.5 })
     ];
     byId('panel-blank').append(el('div', { class: 'pairs' }, ...list), strands, painted, undyed,
-      f.folded('How it comes apart', 'Left alone: a flat blank, the tail at the left.', ...apart),
+      f.folded('How it comes apart', 'Left alone: a flat blank, its loose end at the left.', ...apart),
       f.folded('How the dye behaves', 'Guesses nobody has measured: ravel a corner and set them by what you see.', ...dye));
     f.panel(byId('panel-blank'), [...list, strands, painted, undyed, ...apart, ...dye]);
   }

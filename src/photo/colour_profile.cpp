@@ -150,6 +150,13 @@ bool has_no_table(cmsHPROFILE profile) {
                         [&](cmsTagSignature tag) { return cmsIsTag(profile, tag) != 0; });
 }
 
+/// Whether the profile is of the picture's kind of colours. It says so in its bytes 16 to 19 [ICC 1:2010]; not through
+/// cmsGetColorSpace, since a damaged one names what no value of that enum stands for.
+bool fits(const FileHeader& header) {
+    const std::string space = header.colours.profile.substr(16, 4);
+    return space == "RGB " || (space == "GRAY" && header.grey);
+}
+
 }  // namespace
 
 double determinant(const LightMatrix& matrix) {
@@ -195,11 +202,6 @@ void ColourProfile::use_code_points(const CodePoints& points) {
     if (known == std::end(kPrimaries) || !curve) return pass_over(kUnknownPoints);
     profile_.reset(rgb_profile(known->colours, curve.get()));
     settle_kind();
-}
-
-bool ColourProfile::fits(const FileHeader& header) {
-    const cmsColorSpaceSignature space = cmsGetColorSpace(profile_.get());
-    return space == cmsSigRgbData || (space == cmsSigGrayData && header.grey);
 }
 
 void ColourProfile::pass_over(const char* note) {

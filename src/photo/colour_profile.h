@@ -54,7 +54,6 @@ private:
 
     void use_profile(const FileHeader& header);
     void use_code_points(const CodePoints& points);
-    bool fits(const FileHeader& header);
     void settle_kind();
     bool settle_matrix();
     void pass_over(const char* note);

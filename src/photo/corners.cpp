@@ -8,6 +8,7 @@
 #include "photo/corners_long_sides.h"
 #include "photo/corners_pieces.h"
 #include "photo/corners_table.h"
+#include "photo/opencv_memory.h"
 
 namespace loopread {
 namespace {
@@ -30,11 +31,7 @@ BlankCorners corners_of_piece(const Work& work, const Unlikeness& unlike, const 
     return judged(work, unlike, piece.mask, refined(work, unlike, piece.mask, start));
 }
 
-}  // namespace
-
-BlankCorners found_corners(const Image& upright) {
-    if (upright.rows() < kSmallestSide || upright.columns() < kSmallestSide)
-        return refused("the picture is too small to find a blank in");
+BlankCorners corners_in(const Image& upright) {
     const Work work = worked_on(upright);
     const Table table = found_table(work);
     if (table.of_frame < 0.6) return refused("the table is not plain, or the blank is cut off by the picture's edge");
@@ -48,6 +45,14 @@ BlankCorners found_corners(const Image& upright) {
     if (pieces.size() > 1 && pieces[1].area > 0.3 * pieces[0].area)
         return refused("more than one piece lies on the table");
     return corners_of_piece(work, unlike, seen, pieces[0]);
+}
+
+}  // namespace
+
+BlankCorners found_corners(const Image& upright) {
+    if (upright.rows() < kSmallestSide || upright.columns() < kSmallestSide)
+        return refused("the picture is too small to find a blank in");
+    return with_memory_told([&] { return corners_in(upright); });
 }
 
 }  // namespace loopread

@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <iostream>
 #include <limits>
+#include <mutex>
 #include <string>
 
 #include <opencv2/core.hpp>
@@ -20,13 +21,22 @@ namespace {
 /// fault in one line.
 class QuietErrorStream {
 public:
-    QuietErrorStream() = default;
+    QuietErrorStream() {
+        const std::scoped_lock lock(changing_);
+        if (quiet_++ == 0) kept_ = std::cerr.rdbuf(nullptr);
+    }
     QuietErrorStream(const QuietErrorStream&) = delete;
     QuietErrorStream& operator=(const QuietErrorStream&) = delete;
-    ~QuietErrorStream() { std::cerr.rdbuf(kept_); }
+    ~QuietErrorStream() {
+        const std::scoped_lock lock(changing_);
+        if (--quiet_ == 0) std::cerr.rdbuf(kept_);
+    }
 
 private:
-    std::streambuf* kept_ = std::cerr.rdbuf(nullptr);
+    // Pictures are decoded on several threads at once, and the last to end gives the stream back.
+    static inline std::mutex changing_;
+    static inline int quiet_ = 0;
+    static inline std::streambuf* kept_ = nullptr;
 };
 
 cv::Mat decoded_mat(std::string_view bytes) {

@@ -5,6 +5,7 @@
 #include <utility>
 #include <vector>
 
+#include "loopread/base/parallel.h"
 #include "photo/samples.h"
 
 namespace loopread {
@@ -21,7 +22,7 @@ public:
         waiting_.samples.insert(waiting_.samples.end(), row.first, row.first + bytes_in(row));
         if (waiting_.samples.size() < kBatch) return;
         wait();
-        taking_ = std::async(std::launch::async, [this, batch = std::exchange(waiting_, {})] { hand_on(batch); });
+        taking_ = begun([this, batch = std::exchange(waiting_, {})] { hand_on(batch); });
     }
     /// What is left, and what came of it: errors of `take` are thrown on here or by add().
     void finish() {

@@ -3,11 +3,13 @@
 #include <png.h>
 
 #include <csetjmp>
+#include <new>
 #include <opencv2/core.hpp>
 #include <vector>
 
 #include "loopread/base/error.h"
 #include "photo/codecs.h"
+#include "photo/opencv_memory.h"
 
 namespace loopread {
 namespace {
@@ -45,23 +47,8 @@ bool written(png_structp png, png_infop info, const Picture8& picture) {
     return true;
 }
 
-}  // namespace
-
-std::string png_bytes(const Picture8& picture) {
-    require(!picture.empty(), "a picture has pixels");
-    std::string bytes;
-    png_structp png = png_create_write_struct(PNG_LIBPNG_VER_STRING, nullptr, nullptr, say_nothing);
-    require(png != nullptr, "libpng is there");
-    png_infop info = png_create_info_struct(png);
-    png_set_write_fn(png, &bytes, append_bytes, flush_nothing);
-    const bool done = written(png, info, picture);
-    png_destroy_write_struct(&png, &info);
-    if (!done) too_large(picture, "PNG");
-    return bytes;
-}
-
-std::string jpeg_bytes(const Picture8& picture, int quality) {
-    require(!picture.empty() && quality >= 1 && quality <= 100, "a picture has pixels and a quality");
+/// As OpenCV has its pictures.
+cv::Mat blue_first(const Picture8& picture) {
     cv::Mat mat(picture.rows(), picture.columns(), CV_8UC3);
     for (int r = 0; r < mat.rows; ++r) {
         unsigned char* out = mat.ptr(r);
@@ -71,10 +58,33 @@ std::string jpeg_bytes(const Picture8& picture, int quality) {
             *out++ = p->r;
         }
     }
+    return mat;
+}
+
+}  // namespace
+
+std::string png_bytes(const Picture8& picture) {
+    require(!picture.empty(), "a picture has pixels");
+    std::string bytes;
+    png_structp png = png_create_write_struct(PNG_LIBPNG_VER_STRING, nullptr, nullptr, say_nothing);
+    png_infop info = png == nullptr ? nullptr : png_create_info_struct(png);
+    if (info == nullptr) {
+        png_destroy_write_struct(&png, nullptr);
+        throw std::bad_alloc();
+    }
+    png_set_write_fn(png, &bytes, append_bytes, flush_nothing);
+    const bool done = written(png, info, picture);
+    png_destroy_write_struct(&png, &info);
+    if (!done) too_large(picture, "PNG");
+    return bytes;
+}
+
+std::string jpeg_bytes(const Picture8& picture, int quality) {
+    require(!picture.empty() && quality >= 1 && quality <= 100, "a picture has pixels and a quality");
     std::vector<unsigned char> bytes;
     bool encoded = false;
     try {
-        encoded = encoded_jpeg_by_opencv(mat, quality, bytes);
+        encoded = with_memory_told([&] { return encoded_jpeg_by_opencv(blue_first(picture), quality, bytes); });
     } catch (const cv::Exception&) {
         encoded = false;
     }

@@ -4,8 +4,8 @@
 #include <array>
 #include <cmath>
 #include <numbers>
-#include <thread>
 
+#include "loopread/base/parallel.h"
 #include "loopread/base/random.h"
 #include "loopread/base/require.h"
 #include "loopread/raster/cloth.h"
@@ -192,9 +192,7 @@ public:
 
     void paint(TableCloth& table) const {
         const int half = table.light.rows() / 2;
-        std::thread other([&] { paint_rows(table, half, table.light.rows()); });
-        paint_rows(table, 0, half);
-        other.join();
+        both([&] { paint_rows(table, 0, half); }, [&] { paint_rows(table, half, table.light.rows()); });
     }
 
 private:

@@ -8,7 +8,7 @@ namespace loopread {
 namespace {
 
 /// A JSON string (RFC 8259, section 7; from memory).
-std::string quoted(std::string_view text) {
+std::string json_string(std::string_view text) {
     constexpr std::string_view kHex = "0123456789abcdef";
     std::string out = "\"";
     for (const char c : text) {
@@ -26,9 +26,9 @@ std::string quoted(std::string_view text) {
 }
 
 std::string reading(const KnitterWords& words) {
-    std::string json = "\"reading\":{\"title\":" + quoted(words.title) + ",\"maker\":" + quoted(words.maker) +
-                       ",\"words\":" + quoted(words.words) + ",\"address\":" + quoted(words.address);
-    if (!words.code_png.empty()) json += ",\"qr\":" + quoted("data:image/png;base64," + base64(words.code_png));
+    std::string json = "\"reading\":{\"title\":" + json_string(words.title) + ",\"maker\":" + json_string(words.maker) +
+                       ",\"words\":" + json_string(words.words) + ",\"address\":" + json_string(words.address);
+    if (!words.code_png.empty()) json += ",\"qr\":" + json_string("data:image/png;base64," + base64(words.code_png));
     return json + "}";
 }
 

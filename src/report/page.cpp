@@ -18,6 +18,7 @@ main { max-width: 1280px; margin: 0 auto; padding: 18px 24px 48px; }
 figcaption { color: var(--quiet); font-size: 13.5px; margin-top: 6px; }
 h1 { font-size: 15px; font-weight: 600; color: var(--quiet); margin: 0 0 6px; letter-spacing: .01em; }
 .sentence { font-size: 25px; line-height: 1.28; margin: 0 0 8px; font-weight: 600; }
+.sure { font-size: 17px; line-height: 1.4; margin: 0 0 8px; }
 .change { font-size: 17px; line-height: 1.4; margin: 0; padding: 8px 14px; background: var(--card); border-left: 4px solid var(--accent); }
 .change strong { font-weight: 600; }
 h2 { font-size: 15px; margin: 16px 0 4px; }
@@ -97,6 +98,7 @@ std::string page_html(const PreviewPage& page) {
     html += "<title>" + html_escape(page.title) + "</title>\n<style>" + std::string(kStyle) +
             "</style>\n</head>\n<body>\n<main>\n";
     html += "<h1>" + html_escape(page.title) + "</h1>\n<p class=\"sentence\">" + html_escape(page.sentence) + "</p>\n";
+    if (!page.how_sure.empty()) html += "<p class=\"sure\">" + html_escape(page.how_sure) + "</p>\n";
     if (!page.change.empty())
         html += "<p class=\"change\"><strong>" + html_escape(page.change_heading) + "</strong> " +
                 html_escape(page.change) + "</p>\n";

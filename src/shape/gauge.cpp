@@ -30,12 +30,12 @@ void check_gauge(const Gauge& gauge) {
             throw Error(ErrorKind::usage, "--gauge " + number_text(gauge.stitches, 2) + "x" +
                                               number_text(gauge.rows, 2) +
                                               ": both figures must be over 0 and at most 200; give the stitches and "
-                                              "the rows counted in 10 cm, as 32x42");
+                                              "the rows counted in 10 cm, like 32x42");
     const double rows_per_stitch = gauge.rows / gauge.stitches;
     if (rows_per_stitch > kMostUneven || rows_per_stitch < 1 / kMostUneven)
         throw Error(ErrorKind::usage, "--gauge " + number_text(gauge.stitches, 2) + "x" + number_text(gauge.rows, 2) +
                                           ": no knitting has stitches of that shape; count stitches across and rows "
-                                          "along 10 cm, as 32x42");
+                                          "along 10 cm, like 32x42");
 }
 
 int rounds_over(Millimetres length, const Gauge& gauge) {

@@ -54,9 +54,9 @@ std::string counts_advice(const std::vector<RoundRisk>& risks, const AskedRound&
             counts.push_back(found->stitches);
             lengths += (lengths.empty() ? "" : " and ") + cm(found->yarn_per_round_mm);
         }
-    if (counts.empty()) return "No stitch count in fours is clear over these lengths.";
-    return "Nearest clear stitch counts in fours at the same gauge: " + counts_in_words(counts) + " (" + lengths +
-           " of yarn in a round).";
+    if (counts.empty()) return "No stitch count that is a multiple of four is clear over these lengths.";
+    return "Nearest clear stitch counts at the same gauge, in multiples of four: " + counts_in_words(counts) + " (" +
+           lengths + " of yarn in a round).";
 }
 
 /// The thinnest change of needle, this way, that makes the round a clear one.
@@ -203,10 +203,11 @@ std::vector<std::string> knitting_advice(const std::vector<RoundRisk>& risks, co
 
 std::string pair_in_words(const std::optional<PairRange>& pair) {
     if (!pair) return "One strand: both socks come from one ball.";
-    const std::string figure = " (colour difference of the strands " + number_text(pair->least, 1) + " to " +
-                               number_text(pair->most, 1) + " in CIEDE2000, by the chance of how they wound)";
+    const std::string figure = " (colour difference " + number_text(pair->least, 1) + " to " +
+                               number_text(pair->most, 1) + ", CIEDE2000, by the chance of how the strands wound)";
     if (pair->most < kAlike) return "Ball A and ball B are as good as identical" + figure + ".";
-    return std::string("Ball A and ball B are fraternal: they share every run of colour, their flecks differ") +
+    return std::string(
+               "Ball A and ball B are alike, though no twins: they share every run of colour, their flecks differ") +
            (pair->least > kPlain ? " plainly" : "") + figure + ".";
 }
 

@@ -36,6 +36,16 @@ std::vector<double> hann_window(std::size_t rounds) {
     return out;
 }
 
+/// at + step, round and round; a division a term would cost more than the term. @param step  at most `whole`
+std::size_t stepped_round(std::size_t at, std::size_t step, std::size_t whole) {
+    return at + step >= whole ? at + step - whole : at + step;
+}
+
+/// As operator* for finite numbers, without its look-out for others.
+Complex product(Complex a, Complex b) {
+    return {a.real() * b.real() - a.imag() * b.imag(), a.real() * b.imag() + a.imag() * b.real()};
+}
+
 /// One channel's waves across each round: rounds x waves, wave i having i + 1 crests in a round.
 using Waves = std::vector<std::vector<Complex>>;
 
@@ -46,7 +56,8 @@ Waves waves_across(const Rows& rows, std::size_t channel, std::size_t count) {
     for (std::size_t r = 0; r < rows.rows(); ++r)
         for (std::size_t wave = 0; wave < count; ++wave) {
             Complex sum = 0;
-            for (std::size_t c = 0; c < n; ++c) sum += rows.row(channel, r)[c] * turn[(wave + 1) * c % n];
+            const double* const row = rows.row(channel, r);
+            for (std::size_t c = 0, at = 0; c < n; ++c, at = stepped_round(at, wave + 1, n)) sum += row[c] * turn[at];
             waves[r][wave] = sum;
         }
     return waves;
@@ -102,7 +113,8 @@ public:
 private:
     double power(const Waves& waves, std::size_t start, std::size_t wave, std::size_t along) const {
         Complex sum = 0;
-        for (std::size_t j = 0; j < window_; ++j) sum += hann_[j] * waves[start + j][wave] * turn_[along * j % window_];
+        for (std::size_t j = 0, at = 0; j < window_; ++j, at = stepped_round(at, along, window_))
+            sum += product(hann_[j] * waves[start + j][wave], turn_[at]);
         return std::norm(sum);
     }
     std::size_t stepped(std::size_t along, std::ptrdiff_t step) const {

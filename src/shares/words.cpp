@@ -211,7 +211,8 @@ Verdict verdict(const Shares& shares, const PlainRounds& rounds, const ColourRun
     Seen seen;
     seen.yarn_per_round_mm = yarn_per_round_mm;
     if (shares.why_none.empty() && rounds.stitches > 0 && !run.empty()) {
-        seen.long_runs = long_runs(run, kWindowStitches * yarn_per_round_mm / rounds.stitches, yarn_per_round_mm);
+        if (shares.stripe >= kSomeStripes)  // with less no look asks for them
+            seen.long_runs = long_runs(run, kWindowStitches * yarn_per_round_mm / rounds.stitches, yarn_per_round_mm);
         seen.pattern = standing_pattern(rounds);
     }
     const Look look = look_of(shares, rounds, seen);

@@ -32,9 +32,9 @@ void settle_yarn(TableKnitting& out, const KnittingState& knitting) {
     const double widths = out.yarn_per_stitch / out.gauge.stitch_width();
     if (widths < least_loop_length())
         throw Error(ErrorKind::usage,
-                    std::string(knitting.yarn_per_round_cm ? "yarn in a round" : "gauge") + ": gives a stitch " +
-                        number_text(widths, 2) + " of its widths of yarn, too short for a knitted loop (it needs " +
-                        number_text(least_loop_length(), 2) + "); check it against the size of a stitch");
+                    std::string(knitting.yarn_per_round_cm ? "yarn in a round" : "gauge") + ": leaves a stitch " +
+                        number_text(widths, 2) + " times its own width of yarn, and a knitted loop needs " +
+                        number_text(least_loop_length(), 2) + " times; check it against the size of a stitch");
 }
 
 void settle_sock(TableKnitting& out, const KnittingState& knitting) {

@@ -1,5 +1,4 @@
 #include "loopread/table/table.h"
-#include "loopread/table/counted_photo.h"
 
 #include <algorithm>
 #include <cmath>
@@ -9,18 +8,15 @@
 #include "loopread/base/error.h"
 #include "loopread/base/require.h"
 #include "loopread/base/text.h"
-#include "loopread/blank/measures.h"
-#include "loopread/colour/kubelka_munk.h"
 #include "loopread/image/sampling.h"
 #include "loopread/lay/motifs.h"
 #include "loopread/loop/interlacing.h"
-#include "loopread/table/counted_photo.h"
+#include "table/laid_table.h"
+#include "table/settling.h"
 #include "table/strand_reader.h"
 
 namespace loopread {
 namespace {
-
-constexpr long long kMostLoops = 60'000;  // chosen: six times a usual blank; a page has little memory and one thread
 
 struct LoopDrawing {
     LoopProportions measured;
@@ -53,21 +49,6 @@ bool same(const BlankLayout& a, const BlankLayout& b) {
     return a.stitches == b.stitches && a.rows == b.rows && a.strands == b.strands && a.wale_spacing == b.wale_spacing &&
            a.course_spacing == b.course_spacing && a.loop_length == b.loop_length && a.construction == b.construction &&
            a.tail == b.tail && a.painted == b.painted;
-}
-
-GivenMeasures given_measures(const BlankState& blank, std::vector<std::string>& warnings) {
-    GivenMeasures given;
-    if (blank.stitches && blank.rows) given.blank = CountPair{*blank.stitches, *blank.rows};
-    if (blank.stitches.has_value() != blank.rows.has_value())
-        warnings.push_back("stitches without rows (or rows without stitches) are not used; count both");
-    if (blank.width_cm && blank.length_cm)
-        given.size = LengthPair{Millimetres{10 * *blank.width_cm}, Millimetres{10 * *blank.length_cm}};
-    if (blank.width_cm.has_value() != blank.length_cm.has_value())
-        warnings.push_back("a width without a length (or a length without a width) is not used; measure both");
-    if (blank.strand_m) given.strand_length = Millimetres{1000 * *blank.strand_m};
-    given.strands = blank.strands;
-    given.construction = blank.construction;
-    return given;
 }
 
 /// The half of a Gaussian's kernel (see blurred), in pixels.
@@ -127,14 +108,14 @@ public:
     std::vector<LayerStage> layers;  // those that are on
     struct PictureStage {
         std::uint64_t source_version = 0;
-        Image laid, crept;
-        Image ground;  // 1 x 1, or over the raster
+        LaidPicture sharp;
+        Image crept;
     };
     std::optional<PictureStage> picture;
     std::deque<std::pair<std::uint64_t, CourseRange>> changes;  // yarn versions and what each changed
 
     void apply(const TableState& next) {
-        SettledTable measures = settled_of(next);
+        SettledTable measures = settled_table(next, source, photo_of(next));
         for (const TableLayer& layer : next.layers) check_mask(layer);
         const bool new_layout = !reader || !same(measures.layout, settled.layout) || next.seed != state.seed;
         std::optional<LoopDrawing> drawing;
@@ -144,7 +125,7 @@ public:
                 "a loop of " + number_text(measures.layout.loop_length.value, 1) + " mm in a stitch of " +
                 number_text(measures.layout.wale_spacing.value, 1) + " x " +
                 number_text(measures.layout.course_spacing.value, 1) +
-                " mm cannot be drawn as it is; it is drawn in the nearest shape that can (yarn lengths are kept)");
+                " mm cannot be drawn; it is drawn in the nearest shape that can be (lengths of yarn stay right)");
         const TableState before = std::exchange(state, next);
         settled = std::move(measures);
         if (new_layout) {
@@ -165,70 +146,13 @@ public:
         return options;
     }
 
-    Paint sharp_paint(const LaidAs& way) const {
-        Paint out = bare_paint();
-        if (state.picture) {
-            const PictureStage laid = picture_stage(way);
-            out.picture = laid.laid;
-            out.ground = laid.ground;
-        }
-        out.layers = put_on(state.layers, way, state.dye.strike);
-        return baked(std::move(out));
-    }
+    LaidTable on_blank() const { return LaidTable({state, settled.layout, raster, source, masks, photo_of(state)}); }
 
     Paint layered_paint(const std::vector<TableLayer>& of, double strike) const {
-        Paint out = bare_paint();
-        if (picture) out.ground = picture->laid;
-        out.layers = put_on(of, state.way, strike);
+        Paint out = on_blank().bare_paint();
+        if (picture) out.ground = picture->sharp.laid;
+        out.layers = on_blank().put_on(of, state.way, strike);
         return out;
-    }
-
-    Paint set_paint(Paint sharp) const {
-        const bool photo = state.picture && state.picture->kind == PictureState::Kind::photo;
-        return photo ? sharp : crept(std::move(sharp), Millimetres{state.dye.creep_mm});
-    }
-
-    Plane plane_of(const TableLayer& layer, const LaidAs& way) const {
-        Plane plane = reach_of(layer, way);
-        for (double& amount : plane) amount *= layer.strength;
-        return plane;
-    }
-
-    /// Of its full strength.
-    Plane reach_of(const TableLayer& layer, const LaidAs& way) const {
-        Plane plane = drawn(layer.form, raster, masks);
-        const LaidAs turn = turn_between(layer.laid_as, way);
-        if (!(turn == LaidAs{}))
-            plane =
-                laid(plane, {RavelEdge::top, turn.rotate, turn.mirror, usual_fit(turn.rotate)}, settled.layout, raster);
-        return plane;
-    }
-
-    /// The layers that are on, and what the dips wash out of those before them.
-    std::vector<DyeLayer> put_on(const std::vector<TableLayer>& of, const LaidAs& way, double strike) const {
-        std::vector<DyeLayer> out;
-        std::vector<Plane> wet;
-        for (const TableLayer& layer : of) {
-            if (layer.on == TableLayer::Shown::no) continue;
-            out.push_back({layer.name, plane_of(layer, way), dye_of(layer), penetration_of(layer)});
-            const bool bath = strike < 1 && std::holds_alternative<Dip>(layer.form);
-            wet.push_back(bath ? reach_of(layer, way) : Plane());
-        }
-        return washed(std::move(out), wet, strike);
-    }
-
-    /// A bath takes dye from what was painted before it.
-    bool washes() const {
-        if (state.dye.strike == 1) return false;
-        bool painted = false;
-        for (const TableLayer& layer : state.layers) {
-            if (layer.on == TableLayer::Shown::no) continue;
-            if (!std::holds_alternative<Dip>(layer.form))
-                painted = true;
-            else if (painted)
-                return true;
-        }
-        return false;
     }
 
 private:
@@ -258,190 +182,12 @@ private:
         return &photo_->photo;
     }
 
-    /// What the photo says of the blank, and what is to be said of the photo.
-    static void take_count(const CountedPhoto& photo, const BlankState& blank, GivenMeasures& given,
-                           SettledTable& out) {
-        if (!photo.why_not.empty()) {
-            out.warnings.push_back("the stitches could not be counted in the photo: " + photo.why_not +
-                                   "; the shade of the loops is read as colour");
-            return;
-        }
-        const std::string count = std::to_string(photo.cells.stitches) + " x " + std::to_string(photo.cells.rows);
-        out.assumed.push_back(count + " stitches x rows counted in the photo (sure to " +
-                              number_text(100 * photo.confidence, 0) + " %)");
-        if (photo.upside_down)
-            out.warnings.push_back(
-                "the V's of the stitches open away from the ravel edge: the blank seems to come apart at the opposite "
-                "side of the photo");
-        if (!given.blank) {
-            given.blank = CountPair{photo.cells.stitches, photo.cells.rows};
-            if (blank.construction == Construction::tube) given.blank->first *= 2;  // one layer lies before us
-        } else if (blank.construction == Construction::flat &&
-                   (given.blank->first != photo.cells.stitches || given.blank->second != photo.cells.rows)) {
-            out.warnings.push_back("the photo shows " + count + " stitches x rows, the blank is set to " +
-                                   std::to_string(given.blank->first) + " x " + std::to_string(given.blank->second));
-        }
-    }
-
-    SettledTable settled_of(const TableState& next) const {
-        SettledTable out;
-        GivenMeasures given = given_measures(next.blank, out.warnings);
-        if (const CountedPhoto* photo = photo_of(next)) take_count(*photo, next.blank, given, out);
-        const std::optional<double> shape = picture_shape(next);
-        given.picture_width_per_length = shape;
-        if (given.size && shape && size_looks_turned(*given.size, *shape))
-            throw Error(ErrorKind::usage,
-                        "blank size: is width x length, but the picture is the other way round; turn the two figures, "
-                        "or say at which edge of the picture the blank comes apart");
-        SettledMeasures measures = loopread::settled(given);
-        out.layout = measures.layout;
-        if (static_cast<long long>(out.layout.stitches) * out.layout.rows > kMostLoops)
-            throw Error(ErrorKind::usage, "blank: " + std::to_string(out.layout.stitches) + " x " +
-                                              std::to_string(out.layout.rows) + " is over " +
-                                              std::to_string(kMostLoops) +
-                                              " stitches; a blank has about 10,000: check the numbers");
-        out.layout.tail = next.blank.tail;
-        out.layout.painted = next.blank.painted;
-        if (Millimetres{next.dye.creep_mm} > std::min(out.layout.width(), out.layout.length()))
-            throw Error(ErrorKind::usage, "creep: " + number_text(next.dye.creep_mm, 1) +
-                                              " mm is more than the blank; check its measures");
-        out.knitting = loopread::settled(next.knitting);
-        if (out.knitting.yarn_per_round() > out.layout.strand_length())
-            throw Error(ErrorKind::usage,
-                        "knitting: one round takes " + number_text(out.knitting.yarn_per_round().value / 1000, 1) +
-                            " m, more than the " + number_text(out.layout.strand_length().value / 1000, 1) +
-                            " m of the strand; ask for fewer stitches");
-        for (auto* from : {&measures.assumed, &out.knitting.assumed})
-            out.assumed.insert(out.assumed.end(), from->begin(), from->end());
-        for (auto* from : {&measures.warnings, &out.knitting.warnings})
-            out.warnings.insert(out.warnings.end(), from->begin(), from->end());
-        warn_of_shape(out, shape);
-        return out;
-    }
-
-    static void warn_of_shape(SettledTable& out, const std::optional<double>& shape) {
-        const double own = out.layout.width() / out.layout.length();
-        if (shape && std::abs(std::log(*shape / own)) > std::log(1 + kShapesDiffer))
-            out.warnings.push_back("the picture is " + number_text(1 / *shape, 2) +
-                                   " times as long as wide, the blank " + number_text(1 / own, 2) +
-                                   " times: it is stretched to fit; measure the blank, or let the picture cover it or "
-                                   "repeat");
-    }
-
-    /// Width over length of a picture that fills the blank.
-    std::optional<double> picture_shape(const TableState& next) const {
-        if (!next.picture) return std::nullopt;
-        if (source.empty())
-            throw Error(ErrorKind::input, "picture: it is not there; choose it again, or take it off the blank");
-        const FlatSize size =
-            next.picture->corners.empty() ? FlatSize{source.width, source.height} : flat_size(next.picture->corners);
-        Lay filling = lay_of(*next.picture, next.way);
-        if (!next.picture->fit) {
-            if (filling.fit == Fit::tile) filling.rotate = QuarterTurn::none;
-            filling.fit = Fit::stretch;
-        }
-        if (filling.fit != Fit::stretch) return std::nullopt;
-        const TurnedSize turned = turned_size(size.width, size.height, filling);
-        return static_cast<double>(turned.width) / turned.height;
-    }
-
-    static Lay lay_of(const PictureState& picture, const LaidAs& way) {
-        return {picture.ravel_edge, way.rotate, way.mirror, picture.fit.value_or(usual_fit(way.rotate))};
-    }
-
     void check_mask(const TableLayer& layer) const {
         const auto* prints = std::get_if<Prints>(&layer.form);
         if (layer.on == TableLayer::Shown::yes && prints && prints->shape == PrintShape::mask &&
             !masks.contains(prints->mask))
             throw Error(ErrorKind::input,
                         "layer '" + layer.name + "': its picture is not there; choose the picture again");
-    }
-
-    LinearRgb undyed() const { return linear_from_srgb8(state.blank.undyed); }
-    KOverS dye_of(const TableLayer& layer) const {
-        return k_over_s(linear_from_srgb8(layer.colour)) - k_over_s(undyed());
-    }
-    static double penetration_of(const TableLayer& layer) {
-        return std::holds_alternative<Dip>(layer.form) ? 1.0 : layer.penetration;
-    }
-
-    /// No paint yet.
-    Paint bare_paint() const {
-        Paint out;
-        out.raster = raster;
-        out.ground = Image(1, 1, undyed());
-        out.wrap = state.dye.wrap;
-        if (state.picture) out.penetration = state.picture->penetration;
-        return out;
-    }
-
-    /// The picture within its corners, no finer than the blank is read.
-    Image flat_source(const Lay& lay) const {
-        const std::vector<PicturePoint>& corners = state.picture->corners;
-        const FlatSize size = corners.empty() ? FlatSize{source.width, source.height} : flat_size(corners);
-        const int shrink = shrink_of(size.width, size.height, lay, settled.layout);
-        Image flat = light_of(source, undyed(), shrink);
-        return corners.empty() ? flat : flattened(flat, corners, shrink);
-    }
-
-    PictureStage picture_stage(const LaidAs& way) const {
-        const PictureState& shown = *state.picture;
-        Lay lay = lay_of(shown, way);
-        PictureStage out;
-        out.source_version = source_version;
-        const CountedPhoto* photo = photo_of(state);
-        if (photo && photo->why_not.empty()) {
-            lay.ravel_edge = RavelEdge::top;  // of the flat picture
-            out.laid = laid(photo->flat, lay, settled.layout, raster);
-        } else {
-            out.laid = laid(flat_source(lay), lay, settled.layout, raster);
-        }
-        switch (shown.ground.kind) {
-            case GroundState::Kind::undyed:
-                out.ground = Image(1, 1, undyed());
-                break;
-            case GroundState::Kind::colour:
-                out.ground = Image(1, 1, linear_from_srgb8(shown.ground.colour));
-                break;
-            case GroundState::Kind::estimated:
-                out.ground = estimated_ground(out.laid);
-                break;
-        }
-        return out;
-    }
-
-    /// Layers on a picture: their dyes add on the picture's colours, and a bath's on the ground beneath as well.
-    /// Then the picture carries them, with its own penetration.
-    static Paint baked(Paint paint) {
-        if (!paint.picture || paint.layers.empty()) return paint;
-        const std::vector<DyeLayer> layers = std::move(paint.layers);
-        paint.layers.clear();
-        const bool bath =
-            std::any_of(layers.begin(), layers.end(), [](const DyeLayer& l) { return l.penetration >= 1; });
-        if (bath && paint.ground.size() == 1)
-            paint.ground = Image(paint.raster.rows, paint.raster.columns, paint.ground(0, 0));
-        bake(*paint.picture, layers, 0, whole(paint.raster));
-        if (bath) bake(paint.ground, layers, 1, whole(paint.raster));
-        return paint;
-    }
-
-    /// Dyes of at least so much penetration added to the colours within a box.
-    static void bake(Image& colours, const std::vector<DyeLayer>& layers, double least_penetration,
-                     const RasterBox& box) {
-        for (int row = box.top; row < box.bottom; ++row)
-            for (int column = box.left; column < box.right; ++column) {
-                KOverS added;
-                bool any = false;
-                for (const DyeLayer& layer : layers) {
-                    const double amount = layer.amount(row, column);
-                    if (!(amount > 0) || layer.penetration < least_penetration) continue;
-                    added = added + layer.dye * amount;
-                    any = true;
-                }
-                if (!any) continue;
-                LinearRgb& colour = colours(row, column);
-                colour = linear_from_k_over_s(k_over_s(colour) + added);
-            }
     }
 
     std::uint64_t mask_version(const TableLayer& layer) const {
@@ -460,10 +206,10 @@ private:
         bool anew = new_layout || before.blank.undyed != state.blank.undyed || !(before.dye == state.dye) ||
                     before.picture.has_value() != state.picture.has_value() || !(before.nudge == state.nudge);
         if (state.picture && !picture_is_current(before)) {
-            picture = picture_stage(state.way);
+            picture = PictureStage{source_version, on_blank().picture(state.way), {}};
             const RasterBlur blur = creep_blur({state.dye.creep_mm}, raster);
             const bool design = state.picture->kind == PictureState::Kind::design;
-            picture->crept = design ? blurred(picture->laid, blur.sigma_x, blur.sigma_y) : picture->laid;
+            picture->crept = design ? blurred(picture->sharp.laid, blur.sigma_x, blur.sigma_y) : picture->sharp.laid;
             anew = true;
         }
         if (!state.picture) picture.reset();
@@ -471,7 +217,7 @@ private:
         if (anew || change.anew) {
             read_all();
         } else if (!change.box.empty()) {
-            if (state.nudge || washes())
+            if (state.nudge || washes(state))
                 read_all();
             else
                 read_box(change.box);
@@ -517,7 +263,7 @@ private:
     }
 
     LayerStage new_stage(const TableLayer& layer) const {
-        LayerStage stage{layer, state.way, mask_version(layer), plane_of(layer, state.way), {}};
+        LayerStage stage{layer, state.way, mask_version(layer), on_blank().plane_of(layer, state.way), {}};
         const RasterBlur blur = creep_blur({state.dye.creep_mm}, raster);
         stage.crept = blurred(stage.sharp, blur.sigma_x, blur.sigma_y);
         return stage;
@@ -550,22 +296,21 @@ private:
 
     std::vector<DyeLayer> crept_layers() const {
         std::vector<DyeLayer> out;
-        for (const LayerStage& stage : layers)
-            out.push_back({stage.layer.name, stage.crept, dye_of(stage.layer), penetration_of(stage.layer)});
+        for (const LayerStage& stage : layers) out.push_back(on_blank().dyed(stage.layer, stage.crept));
         return out;
     }
 
     void read_all() {
         if (state.nudge) {
-            const Paint sharp = sharp_paint(state.way);
-            paint = set_paint(nudged(sharp, motifs_of(sharp), *state.nudge));
-        } else if (washes()) {
-            paint = set_paint(sharp_paint(state.way));
+            const Paint sharp = on_blank().sharp_paint(state.way);
+            paint = on_blank().set_paint(nudged(sharp, motifs_of(sharp), *state.nudge));
+        } else if (washes(state)) {
+            paint = on_blank().set_paint(on_blank().sharp_paint(state.way));
         } else {
-            paint = bare_paint();
+            paint = on_blank().bare_paint();
             if (picture) {
                 paint.picture = picture->crept;
-                paint.ground = picture->ground;
+                paint.ground = picture->sharp.ground;
             }
             paint.layers = crept_layers();
             paint = baked(std::move(paint));
@@ -587,7 +332,7 @@ private:
             restore(*paint.picture, picture->crept);
             bake(*paint.picture, dyes, 0, box);
             if (paint.ground.size() > 1) {
-                restore(paint.ground, picture->ground);
+                restore(paint.ground, picture->sharp.ground);
                 bake(paint.ground, dyes, 1, box);
             }
         } else {
@@ -654,16 +399,16 @@ WindingOptions DyeTable::winding() const {
     return stages_->winding();
 }
 Paint DyeTable::sharp_paint(const LaidAs& way) const {
-    return stages_->sharp_paint(way);
+    return stages_->on_blank().sharp_paint(way);
 }
 Paint DyeTable::set_paint(Paint sharp) const {
-    return stages_->set_paint(std::move(sharp));
+    return stages_->on_blank().set_paint(std::move(sharp));
 }
 Paint DyeTable::layered_paint(const std::vector<TableLayer>& layers, double strike) const {
     return stages_->layered_paint(layers, strike);
 }
 Plane DyeTable::layer_amount(const TableLayer& layer) const {
-    return stages_->reach_of(layer, stages_->state.way);
+    return stages_->on_blank().reach_of(layer, stages_->state.way);
 }
 std::vector<const Plane*> DyeTable::laid_layers() const {
     std::vector<const Plane*> planes;
@@ -671,7 +416,7 @@ std::vector<const Plane*> DyeTable::laid_layers() const {
     return planes;
 }
 const Image* DyeTable::laid_picture() const {
-    return stages_->picture ? &stages_->picture->laid : nullptr;
+    return stages_->picture ? &stages_->picture->sharp.laid : nullptr;
 }
 const std::vector<ColourRun>& DyeTable::strands() const {
     return stages_->yarn.strands;

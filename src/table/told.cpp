@@ -21,7 +21,7 @@ std::string left_in_words(const Fabric& fabric, double left_mm, double ball_mm) 
     const std::string place =
         fabric.rounds.empty() ? "first round" : section_in_words(fabric.rounds.back().round.section);
     return "the yarn ends in the " + place + ", round " + std::to_string(fabric.rounds.size()) + " of " +
-           std::to_string(fabric.rounds_planned) + "; " + number_text(-left_mm / 1000, 0) + " m more are needed";
+           std::to_string(fabric.rounds_planned) + "; " + number_text(-left_mm / 1000, 0) + " m more is needed";
 }
 
 ToldBall told_ball(const DyeTable& table, int ball) {

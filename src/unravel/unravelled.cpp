@@ -2,9 +2,9 @@
 
 #include <algorithm>
 #include <array>
-#include <future>
 #include <numeric>
 
+#include "loopread/base/parallel.h"
 #include "loopread/base/require.h"
 #include "loopread/colour/difference.h"
 #include "loopread/unravel/loop_samples.h"
@@ -93,9 +93,8 @@ std::vector<ColourRun> unravelled(const BlankLayout& layout, const Paint& paint,
             }
         }
     };
-    auto other_half = std::async(std::launch::async, read_loops, order.size() / 2, order.size());
-    read_loops(0, order.size() / 2);
-    other_half.get();
+    const std::size_t half = order.size() / 2;
+    both([&] { read_loops(0, half); }, [&] { read_loops(half, order.size()); });
     std::vector<ColourRun> runs;
     runs.reserve(strands);
     for (auto& strand : pieces) runs.emplace_back(std::move(strand));

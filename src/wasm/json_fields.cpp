@@ -10,15 +10,16 @@ namespace loopread::wasm {
 Json parsed_object(std::string_view text, const std::string& what) {
     Json json = Json::parse(text.begin(), text.end(), nullptr, false);
     if (json.is_discarded())
-        throw Error(ErrorKind::input, what + ": is not JSON; take a file that this page has saved");
+        throw Error(ErrorKind::input,
+                    what + ": is broken or is not a saved table; take a file that this page has saved");
     if (!json.is_object())
-        throw Error(ErrorKind::input, what + ": is not an object of fields; take a file that this page has saved");
+        throw Error(ErrorKind::input, what + ": is not as this page saves it; take a file that this page has saved");
     return json;
 }
 
 Fields::Fields(const Json& object, std::string name) : fields_(&object), name_(std::move(name)) {
     if (!object.is_null() && !object.is_object())
-        throw Error(ErrorKind::input, name_ + ": is not an object of fields; take a file that this page has saved");
+        throw Error(ErrorKind::input, name_ + ": is not as this page saves it; take a file that this page has saved");
 }
 
 const Json* Fields::found(const char* field) const {

@@ -103,28 +103,15 @@ StrandView fitted_view(const std::vector<StrandPath>& paths, double elevation, c
     return view;
 }
 
-PaintedStrands painted(const std::vector<StrandPath>& paths, const std::vector<ColourRun>& runs, double elevation,
-                       const WoundPictureOptions& o) {
-    return painted_strands(paths, runs,
-                           {.rows = o.rows,
-                            .columns = o.columns,
-                            .view = fitted_view(paths, elevation, o),
-                            .ground = o.ground,
-                            .seed = o.seed,
-                            .threads = o.threads,
-                            .keep_albedo = o.keep_albedo});
-}
-
 }  // namespace
 
-PaintedStrands wound_picture(const std::vector<ColourRun>& runs, const WoundPictureOptions& options) {
+LaidYarn laid_yarn(const std::vector<ColourRun>& runs, const WoundPictureOptions& options) {
     require(!runs.empty(), "there is yarn");
     const bool flat = options.kind == WoundKind::skein || options.kind == WoundKind::hank;
-    return painted(paths_of(runs, options), runs, flat ? kFromAbove : kAslant, options);
+    return {paths_of(runs, options), runs, flat ? kFromAbove : kAslant};
 }
 
-PaintedStrands half_ravelled_picture(const BlankRuns& runs, const HalfRavelledOptions& blank,
-                                     const WoundPictureOptions& options) {
+LaidYarn laid_half_ravelled(const BlankRuns& runs, const HalfRavelledOptions& blank) {
     const int strands = blank.layout.strands;
     require(static_cast<int>(runs.yarn.size()) == strands && static_cast<int>(runs.painted.size()) == strands,
             "the strands are the blank's");
@@ -132,7 +119,27 @@ PaintedStrands half_ravelled_picture(const BlankRuns& runs, const HalfRavelledOp
     for (std::size_t i = 0; i < lying.still_knitted; ++i) lying.paths[i].strand += strands;
     std::vector<ColourRun> all = runs.yarn;
     all.insert(all.end(), runs.painted.begin(), runs.painted.end());
-    return painted(lying.paths, all, kFromAbove, options);
+    return {std::move(lying.paths), std::move(all), kFromAbove};
+}
+
+PaintedStrands painted_picture(const LaidYarn& yarn, const WoundPictureOptions& o) {
+    return painted_strands(yarn.paths, yarn.runs,
+                           {.rows = o.rows,
+                            .columns = o.columns,
+                            .view = fitted_view(yarn.paths, yarn.elevation, o),
+                            .ground = o.ground,
+                            .seed = o.seed,
+                            .threads = o.threads,
+                            .keep_albedo = o.keep_albedo});
+}
+
+PaintedStrands wound_picture(const std::vector<ColourRun>& runs, const WoundPictureOptions& options) {
+    return painted_picture(laid_yarn(runs, options), options);
+}
+
+PaintedStrands half_ravelled_picture(const BlankRuns& runs, const HalfRavelledOptions& blank,
+                                     const WoundPictureOptions& options) {
+    return painted_picture(laid_half_ravelled(runs, blank), options);
 }
 
 }  // namespace loopread

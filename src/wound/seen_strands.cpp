@@ -15,7 +15,6 @@
 namespace loopread::wound {
 namespace {
 
-constexpr int kTile = 96;             // pixels; its samples stay in a processor's second cache
 constexpr float kFibreMm = 2.2F;      // longest of the halo; chosen by eye
 constexpr float kFibresPerMm = 1.6F;  // chosen by eye
 constexpr std::uint32_t kFibre = 0x80000000U;
@@ -178,10 +177,11 @@ public:
         int& bare = bare_[at(x, y)];
         bare -= newly;
         if (bare > 0) return;
-        float lowest = std::numeric_limits<float>::max();
-        for (int r = 0; r < kSquare; ++r)
-            for (int c = 0; c < kSquare; ++c) lowest = std::min(lowest, heights[r * kSamples + c]);
-        farthest_[at(x, y)] = lowest;
+        std::array<float, kSquare> lowest;  // of each column
+        lowest.fill(std::numeric_limits<float>::max());
+        for (std::size_t r = 0; r < kSquare; ++r)
+            for (std::size_t c = 0; c < kSquare; ++c) lowest[c] = std::min(lowest[c], heights[r * kSamples + c]);
+        farthest_[at(x, y)] = *std::min_element(lowest.begin(), lowest.end());
     }
     void sum_up() {
         coarse_.fill(std::numeric_limits<float>::max());
@@ -232,26 +232,52 @@ public:
     void paint(std::size_t tile) {
         left_ = static_cast<int>(tile % static_cast<std::size_t>(scene_.bins.across)) * kTile;
         top_ = static_cast<int>(tile / static_cast<std::size_t>(scene_.bins.across)) * kTile;
+        if (scene_.bins.first[tile] == scene_.bins.first[tile + 1]) {
+            show_table();
+            return;
+        }
         clear();
         collect(tile);
         draw_tubes();
         draw_fibres();
-        gather();
+        gather(*(out_.tiles.begin() + static_cast<std::ptrdiff_t>(tile)));
     }
 
 private:
     static constexpr int kSide = kSamples;
 
+    /// The table's height at the samples of a row, by turns.
+    std::array<float, kAcross> table_heights(int y) const {
+        std::array<float, kAcross> heights{};
+        for (int x = 0; x < kAcross; ++x)
+            heights[static_cast<std::size_t>(x)] = scene_.table.height(static_cast<float>(top_) + sample_y(x, y));
+        return heights;
+    }
+
     void clear() {
         std::fill(hit_.begin(), hit_.end(), kNothing);
         float lowest = std::numeric_limits<float>::max();
-        for (int y = 0; y < kSide; ++y)
-            for (int x = 0; x < kSide; ++x) {
-                const float table = scene_.table.height(static_cast<float>(top_) + sample_y(x, y));
-                height_[at(x, y)] = table;
-                lowest = std::min(lowest, table);
-            }
+        for (int y = 0; y < kSide; ++y) {
+            const std::array<float, kAcross> table = table_heights(y);
+            for (int x = 0; x < kSide; ++x) height_[at(x, y)] = table[static_cast<std::size_t>(x % kAcross)];
+            lowest = std::min(lowest, *std::min_element(table.begin(), table.end()));
+        }
         farthest_.reset(lowest);
+    }
+
+    /// Of a tile without yarn.
+    void show_table() {
+        const int bottom = std::min(kTile, scene_.options.rows - top_);
+        const int right = std::min(left_ + kTile, scene_.options.columns);
+        for (int y = 0; y < bottom; ++y) {
+            const std::array<float, kAcross> upper = table_heights(y * kAcross), lower = table_heights(y * kAcross + 1);
+            float* heights = out_.height.row(top_ + y);
+            std::fill(heights + left_, heights + right, mean_height(upper.data(), lower.data()));
+        }
+    }
+    /// Of a pixel.
+    static float mean_height(const float* upper, const float* lower) {
+        return (upper[0] + upper[1] + lower[0] + lower[1]) / static_cast<float>(kAcross * kAcross);
     }
     static std::size_t at(int x, int y) { return static_cast<std::size_t>(y) * kSide + static_cast<std::size_t>(x); }
     /// Within the tile.
@@ -427,41 +453,44 @@ private:
         float along_mm;
     };
 
-    void gather() {
+    void gather(const YarnTile& tile) {
+        std::fill_n(tile.red, YarnTile::kPixels * YarnTile::kPlanes, 0.0F);
         const int bottom = std::min(kTile, scene_.options.rows - top_);
         const int right = std::min(kTile, scene_.options.columns - left_);
         for (int y = 0; y < bottom; ++y)
-            for (int x = 0; x < right; ++x) gather_pixel(x, y);
+            for (int x = 0; x < right; ++x) gather_pixel(x, y, tile);
     }
 
     /// What the samples of a pixel add up to.
     struct Sum {
-        SeenPixels::Light colour;
+        Light colour;
         float key = 0, sky = 0;
 
-        void add(SeenPixels::Light own, SurfaceLight light, float weight) {
+        void add(Light own, SurfaceLight light, float weight) {
             colour = {colour.r + own.r * weight, colour.g + own.g * weight, colour.b + own.b * weight};
             key += light.key * weight;
             sky += light.sky * weight;
         }
     };
 
-    void gather_pixel(int x, int y) {
+    void gather_pixel(int x, int y, const YarnTile& tile) {
         constexpr int n = kAcross * kAcross;
         const std::size_t upper = at(x * kAcross, y * kAcross), lower = upper + kSide;
         const std::array<std::uint32_t, n> hits{hit_[upper], hit_[upper + 1], hit_[lower], hit_[lower + 1]};
         const int row = top_ + y, column = left_ + x;
-        out_.height(row, column) =
-            (height_[upper] + height_[upper + 1] + height_[lower] + height_[lower + 1]) / static_cast<float>(n);
+        out_.height(row, column) = mean_height(&height_[upper], &height_[lower]);
         int on_yarn = 0;
         for (const std::uint32_t hit : hits) on_yarn += hit != kNothing ? 1 : 0;
         if (on_yarn == 0) return;
         Sum sum;
         if (!one_place(hits, x, y, sum)) each_place(hits, x, y, sum);
         const float part = 1 / static_cast<float>(on_yarn);
-        out_.colour(row, column) = {sum.colour.r * part, sum.colour.g * part, sum.colour.b * part};
-        out_.key(row, column) = sum.key * part;
-        out_.sky(row, column) = sum.sky * part;
+        const auto cell = static_cast<std::size_t>(y) * kTile + static_cast<std::size_t>(x);
+        tile.red[cell] = sum.colour.r * part;
+        tile.green[cell] = sum.colour.g * part;
+        tile.blue[cell] = sum.colour.b * part;
+        tile.key[cell] = sum.key * part;
+        tile.sky[cell] = sum.sky * part;
         out_.coverage(row, column) = static_cast<float>(on_yarn) / static_cast<float>(n);
     }
 
@@ -499,7 +528,7 @@ private:
         return {static_cast<float>(left_ + x) + kSampleX[row][column],
                 static_cast<float>(top_ + y) + kSampleY[row][column], 0};
     }
-    SeenPixels::Light colour_at(const Segment& s, const Met& met) const {
+    Light colour_at(const Segment& s, const Met& met) const {
         return scene_.colours[static_cast<std::size_t>(s.strand)].at(met.along_mm);
     }
 
@@ -544,6 +573,22 @@ private:
     std::vector<Segment> segments_;  // in that order
 };
 
+/// Room for the tiles that yarn reaches.
+void set_tiles(SeenPixels& out, const Bins& bins) {
+    constexpr std::size_t kRoom = YarnTile::kPixels * YarnTile::kPlanes;
+    out.tiles = Grid<YarnTile>(bins.down, bins.across);
+    const auto reached = [&](std::size_t tile) { return bins.first[tile] < bins.first[tile + 1]; };
+    std::size_t room = 0;
+    for (std::size_t tile = 0; tile < out.tiles.size(); ++tile) room += reached(tile) ? kRoom : 0;
+    out.yarn = std::make_unique_for_overwrite<float[]>(room);
+    float* planes = out.yarn.get();
+    for (std::size_t tile = 0; tile < out.tiles.size(); ++tile) {
+        if (!reached(tile)) continue;
+        *(out.tiles.begin() + static_cast<std::ptrdiff_t>(tile)) = YarnTile(planes);
+        planes += kRoom;
+    }
+}
+
 }  // namespace
 
 SeenTable seen_table(const PaintOptions& options) {
@@ -560,8 +605,9 @@ SeenPixels seen_pixels(const std::vector<StrandPath>& paths, const std::vector<C
     const Bins bins = binned(segments, options, kFibreMm * 1.3F * static_cast<float>(options.view.pixels_per_mm));
 
     SeenPixels out;
-    out.colour = Grid<SeenPixels::Light>(options.rows, options.columns);
-    out.coverage = out.key = out.sky = out.height = Grid<float>(options.rows, options.columns);
+    set_tiles(out, bins);
+    out.coverage = Grid<float>(options.rows, options.columns);
+    out.height = Grid<float>(options.rows, options.columns);
     const Scene scene{segments, bins, colours, options, seen_table(options)};
     in_parallel(bins.first.size() - 1, thread_count(options.threads),
                 [&] { return [painter = TilePainter(scene, out)](std::size_t tile) mutable { painter.paint(tile); }; });

@@ -1,6 +1,7 @@
 #pragma once
 
-#include <cstdint>
+#include <cstddef>
+#include <memory>
 #include <vector>
 
 #include "loopread/base/grid.h"
@@ -9,15 +10,35 @@
 
 namespace loopread::wound {
 
+constexpr int kTile = 96;  // pixels along a square; its samples stay in a processor's second cache
+
+struct Light {
+    float r = 0, g = 0, b = 0;
+};
+
+/// What yarn does with light in a square of pixels, plane after plane, row after row.
+struct YarnTile {
+    static constexpr std::size_t kPixels = static_cast<std::size_t>(kTile) * kTile, kPlanes = 5;
+
+    YarnTile() = default;
+    explicit YarnTile(float* planes)
+        : red(planes),
+          green(planes + kPixels),
+          blue(planes + 2 * kPixels),
+          key(planes + 3 * kPixels),
+          sky(planes + 4 * kPixels) {}
+    bool bare() const { return red == nullptr; }
+
+    float *red = nullptr, *green = nullptr, *blue = nullptr;  ///< colour of the yarn, mean over a pixel's samples
+    float *key = nullptr, *sky = nullptr;  ///< what the yarn's own form lets through of lamp and sky, mean over them
+};
+
 /// What the picture's pixels see, before light and shadow from afar are known.
 struct SeenPixels {
-    struct Light {
-        float r = 0, g = 0, b = 0;
-    };
-    Grid<Light> colour;    ///< of the yarn, mean over its samples
-    Grid<float> coverage;  ///< part of the samples on yarn
-    Grid<float> key, sky;  ///< what the yarn's own form lets through of lamp and sky, mean over its samples
-    Grid<float> height;    ///< towards the viewer, pixels; mean over all samples
+    Grid<YarnTile> tiles;           ///< kTile x kTile pixels each; bare where no yarn comes near, to spare memory
+    std::unique_ptr<float[]> yarn;  ///< the tiles' planes
+    Grid<float> coverage;           ///< part of the samples on yarn
+    Grid<float> height;             ///< towards the viewer, pixels; mean over all samples
 };
 
 /// The table as the viewer sees it: its height, pixels, as a plane over the picture.

@@ -15,18 +15,18 @@ class StrandColours {
 public:
     StrandColours(const ColourRun& run, double pixel_mm);
 
-    SeenPixels::Light at(float along_mm) const {
+    Light at(float along_mm) const {
         const float place = along_mm * (1 / kStepMm);
         const float held = place < 0 ? 0 : place > last_ ? last_ : place;
         const auto i = static_cast<std::size_t>(held);
         const float t = held - static_cast<float>(i);
-        const SeenPixels::Light a = table_[i], b = table_[i + 1];
+        const Light a = table_[i], b = table_[i + 1];
         return {a.r + (b.r - a.r) * t, a.g + (b.g - a.g) * t, a.b + (b.b - a.b) * t};
     }
 
 private:
     static constexpr float kStepMm = 0.5F;
-    std::vector<SeenPixels::Light> table_;
+    std::vector<Light> table_;
     float last_ = 0;
 };
 

@@ -169,6 +169,8 @@ private:
         if (start && end_mm_) check_join(*start);
         end_mm_.reset();
         if (!start || !length) return;
+        if (*length > 0 && *start + *length <= *start)  // 1e-9 mm after 100 km of yarn, in the digits of a double
+            fault("length_mm is too small for a place so far along the yarn; remove the row");
         piece.start_mm = *start;
         piece.length_mm = *length;
         last_start_mm_ = *start;

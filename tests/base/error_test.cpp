@@ -42,6 +42,13 @@ TEST_SUITE("base") {
         CHECK_THROWS_AS(throw_problems("yarn.csv", {}), std::logic_error);
     }
 
+    TEST_CASE("a message stays on one line and cannot steer a terminal, whatever a file put into it") {
+        const Error fault(ErrorKind::input, std::string("a.csv: '\x1b[2J\r\n\0b\x7f' is no number\n", 31));
+        CHECK(std::string(fault.what()) == "a.csv: ' [2J   b ' is no number");
+        CHECK(std::string(Error(ErrorKind::input, "a\xc3\xa9.png: is empty").what()) == "a\xc3\xa9.png: is empty");
+        CHECK(one_line(" \n").empty());
+    }
+
     TEST_CASE("a broken contract says its words and its place, and is no Error of the user's") {
         CHECK_NOTHROW(require(true, "all is well"));
         CHECK_THROWS_WITH_AS(require(false, "rows > 0"), doctest::Contains("rows > 0"), std::logic_error);

@@ -1,6 +1,8 @@
 #include "loopread/base/files.h"
 
 #include <doctest/doctest.h>
+#include <fcntl.h>
+#include <sys/file.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -231,13 +233,79 @@ TEST_SUITE("base") {
         CHECK(file_bytes(folder / "b.csv") == "older");
     }
 
-    TEST_CASE("a file of the user's that is named like a temporary one is left alone") {
+    TEST_CASE("a result that cannot get its name takes back those that had theirs") {
+        const TemporaryFolder folder;
+        folder.file("b.csv", "older");
+        Outputs outputs = Outputs::into_folder(folder.path());
+        outputs.add("a.csv", "new");
+        outputs.add("b.csv", "new");
+        outputs.add(std::string(300, 'n'), "no disk has names as long as this");
+        const Fault fault = fault_of([&outputs] { outputs.write(); });
+        CHECK(fault.kind == ErrorKind::output);
+        CHECK(fault.message.starts_with((folder / std::string(300, 'n')).string()));
+        CHECK(file_bytes(folder / "b.csv") == "older");
+        CHECK(folder.entries() == 1);
+    }
+
+    TEST_CASE("results that go to several folders are all written or none is") {
+        const TemporaryFolder folder;
+        fs::create_directories(folder / "elsewhere");
+        Outputs outputs = Outputs::into_folder(folder / "here");
+        outputs.add("card.html", "card");
+        outputs.add((folder / "elsewhere/record.toml").string(), "record");
+        outputs.write();
+        CHECK(file_bytes(folder / "here/card.html") == "card");
+        CHECK(file_bytes(folder / "elsewhere/record.toml") == "record");
+        outputs.add((folder / "nowhere/record.toml").string(), "record");
+        folder.file("here/card.html", "older");
+        const Fault fault = fault_of([&outputs] { outputs.write(); });
+        CHECK(fault.message.starts_with((folder / "nowhere/record.toml").string()));
+        CHECK(file_bytes(folder / "here/card.html") == "older");
+        CHECK(folder.entries() == 2);
+    }
+
+    TEST_CASE("what a killed program left unfinished is cleared away by the next that writes there") {
+        const TemporaryFolder folder;
+        fs::create_directories(folder / ".loopread-unfinished-1");
+        fs::create_directories(folder / ".loopread-unfinished-27");
+        folder.file(".loopread-unfinished-27/0", "half a fi");
+        CHECK(writing_fault(folder.path()).message.empty());
+        CHECK(folder.entries() == 1);
+        CHECK(file_bytes(folder / "yarn.csv") == "new");
+    }
+
+    TEST_CASE("unfinished results of a program that still runs are left to it") {
+        const TemporaryFolder folder;
+        fs::create_directories(folder / ".loopread-unfinished-1");
+        folder.file(".loopread-unfinished-1/0", "half a fi");
+        const int held = ::open((folder / ".loopread-unfinished-1").c_str(), O_RDONLY | O_DIRECTORY);
+        REQUIRE(::flock(held, LOCK_EX) == 0);
+        CHECK(writing_fault(folder.path()).message.empty());
+        CHECK(file_bytes(folder / ".loopread-unfinished-1/0") == "half a fi");
+        CHECK(folder.entries() == 2);
+        ::close(held);
+        CHECK(writing_fault(folder.path()).message.empty());
+        CHECK(folder.entries() == 1);
+    }
+
+    TEST_CASE("files and folders of the user's that are named much like ours are left alone") {
         const TemporaryFolder folder;
         folder.file("yarn.csv.part", "mine");
+        folder.file(".loopread-unfinished-1", "mine, and no folder");
+        fs::create_directories(folder / ".loopread-unfinished-2/of mine");
+        fs::create_directories(folder / ".loopread-unfinished-mine");
+        folder.file(".loopread-unfinished-mine/design.png", "mine");
+        fs::create_directories(folder / "elsewhere");
+        folder.file("elsewhere/0", "mine");
+        fs::create_directory_symlink(folder / "elsewhere", folder / ".loopread-unfinished-3");
         CHECK(writing_fault(folder.path()).message.empty());
         CHECK(file_bytes(folder / "yarn.csv.part") == "mine");
+        CHECK(fs::is_regular_file(folder / ".loopread-unfinished-1"));
+        CHECK(fs::is_directory(folder / ".loopread-unfinished-2/of mine"));
+        CHECK(file_bytes(folder / ".loopread-unfinished-mine/design.png") == "mine");
+        CHECK(file_bytes(folder / "elsewhere/0") == "mine");
         CHECK(file_bytes(folder / "yarn.csv") == "new");
-        CHECK(folder.entries() == 2);
+        CHECK(folder.entries() == 7);
     }
 
     TEST_CASE("results are added the way their place was named, each once") {

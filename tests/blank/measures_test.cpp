@@ -199,8 +199,8 @@ TEST_SUITE("blank") {
             GivenMeasures given;
             std::string again;
         } kCases[] = {{loop, "measure --loop again"},
-                      {strand, "measure --strand-length over --blank again"},
-                      {size, "measure --blank in --size again"}};
+                      {strand, "measure --strand-length with --blank again"},
+                      {size, "measure --blank with --size again"}};
         for (const auto& one : kCases) {
             const SettledMeasures result = settled(one.given);
             REQUIRE(result.warnings.size() == 1);
@@ -218,7 +218,7 @@ TEST_SUITE("blank") {
         const SettledMeasures result = settled(given);
         REQUIRE(result.warnings.size() == 1);
         CHECK(mentions(result.warnings.front(), "--loop"));
-        CHECK(mentions(result.warnings.front(), "--size and --strand-length"));
+        CHECK(mentions(result.warnings.front(), "--size with --strand-length"));
         CHECK(mentions(result.warnings.front(), "again"));
         CHECK(near(result.layout.loop_length.value, 30, kExact));  // a measured loop is trusted most
     }

@@ -95,7 +95,7 @@ TEST_SUITE("cli") {
         CHECK(near(told["acid"]["ml"], 20));
         CHECK(told["cautions"].size() >= 10);
         CHECK(any_has(told["cautions"], "sensitiser"));
-        CHECK(any_has(told["assumed"], "acid dyes, as nobody said"));
+        CHECK(any_has(told["assumed"], "acid dyes (--class"));
     }
 
     TEST_CASE("published examples of dye amounts come out of the program") {
@@ -205,7 +205,7 @@ TEST_SUITE("cli") {
             CHECK(near(told["total_dos_pct"], 2.4));
             CHECK(any_has(told["warnings"], "maker's sheet"));
         }
-        CHECK_FALSE(any_has(dyed(joined(kUsual, {"--class=acid"}))["assumed"], "as nobody said"));
+        CHECK_FALSE(any_has(dyed(joined(kUsual, {"--class=acid"}))["assumed"], "--class"));
     }
 
     TEST_CASE("US measures stand beside the metric ones and are named") {
@@ -299,6 +299,19 @@ TEST_SUITE("cli") {
         CHECK(third["dyes"] == more["dyes"]);
     }
 
+    TEST_CASE("what a record says no to is still no in the record made from it") {
+        const TemporaryFolder folder;
+        const std::string no =
+            folder.file("no.toml", "fibre = \"100g\"\ndye = \"a=1%\"\nallow-deep = false\nmirror = true\n").string();
+        const std::string again = (folder / "again.toml").string();
+        REQUIRE(program({"dye", "--from-record", no, "--record", again}).code == kDone);
+        CHECK_FALSE(has(bytes_of(again), "allow-deep"));
+        CHECK(has(bytes_of(again), "mirror = true"));
+        const Outcome deep = program({"dye", "--from-record", again, "--dye=a=9%"});
+        CHECK(deep.code == kUsage);
+        CHECK(has(deep.err, "--allow-deep"));
+    }
+
     TEST_CASE("a record names the design as seen from itself") {
         const TemporaryFolder folder;
         const std::string design = through_design(folder);
@@ -306,6 +319,14 @@ TEST_SUITE("cli") {
         REQUIRE(program({"dye", "--fibre=100g", "--design", design, "--dye=sky=1%", "--record", record}).code == kDone);
         CHECK(has(bytes_of(record), "design = \"quay.toml\""));
         CHECK(near(dyed({"--from-record", record})["fibre_g"], 100));
+    }
+
+    TEST_CASE("an empty list in a record is refused with its line, of a switch too") {
+        const TemporaryFolder folder;
+        for (const std::string setting : {"allow-deep", "mirror", "fibre", "dye", "colour", "wrap"}) {
+            const std::string record = folder.file("r.toml", "batch = \"a\"\n" + setting + " = []\n").string();
+            check_refused(folder, {"dye", "--from-record", record}, {kInput, "line 2: an empty list"});
+        }
     }
 
     TEST_CASE("a record that is none is refused with the line") {
@@ -329,10 +350,10 @@ TEST_SUITE("cli") {
         refused({}, "--fibre: is missing");
         refused({"--fibre=100g"}, "no dye is named");
         refused({"--fibre=100", "--dye=a=1%"}, "no unit");
-        refused({"--fibre=-5g", "--dye=a=1%"}, "more than nothing");
+        refused({"--fibre=-5g", "--dye=a=1%"}, "more than 0");
         refused({"--fibre=2cup", "--dye=a=1%"}, "powder packs");
         refused({"--fibre=100g", "--dye=a"}, "is not NAME=AMOUNT");
-        refused({"--fibre=100g", "--dye=a=-1%"}, "less than nothing");
+        refused({"--fibre=100g", "--dye=a=-1%"}, "less than 0");
         refused({"--fibre=100g", "--dye=a=1"}, "no unit");
         refused({"--fibre=100g", "--dye=a=1tsp"}, "is not a percentage");
         refused({"--fibre=100g", "--dye=a=1%", "--dye=a=2%"}, "named twice");

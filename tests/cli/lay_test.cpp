@@ -212,7 +212,8 @@ TEST_SUITE("cli") {
         const std::vector<std::pair<std::string, std::string>> aims = {
             {"stripe", "stripe"}, {"dash", "dash"}, {"speckle", "speckle"}, {"no-pool", "pool_risk"}};
         for (const auto& [aim, column] : aims) {
-            CAPTURE(aim);
+            const auto& this_aim = aim;  // clang 14 lets no binding into a lambda
+            CAPTURE(this_aim);
             table.laid("dabs-painted.png", {"--aim=" + aim});
             const std::vector<Row> rows = rows_of(table.out("lays.csv"));
             std::map<int, std::pair<double, double>> span;  // of each tie: least and most
@@ -223,7 +224,8 @@ TEST_SUITE("cli") {
             }
             double best_of_worse = aim == "no-pool" ? 0 : 1;
             for (const auto& [tie, least_most] : span) {
-                CAPTURE(tie);
+                const auto& this_tie = tie;  // clang 14 lets no binding into a lambda
+                CAPTURE(this_tie);
                 if (aim == "no-pool") {
                     CHECK(least_most.first >= best_of_worse);
                     best_of_worse = least_most.first;

@@ -150,7 +150,8 @@ TEST_SUITE("cli") {
         const Listed all = listed(folder, {});
         for (const auto& [name, bytes] : all.files) {
             if (!name.ends_with(".jpg")) continue;
-            CAPTURE(name);
+            const auto& this_name = name;  // clang 14 lets no binding into a lambda
+            CAPTURE(this_name);
             CHECK(has(bytes.substr(0, 4000), "ICC_PROFILE"));
             CHECK_FALSE(has(bytes, "Exif"));
             CHECK_FALSE(picture_header(folder / "out" / name).names_camera);
@@ -245,7 +246,7 @@ TEST_SUITE("cli") {
         const TemporaryFolder folder;
         const fs::path image = small_picture(folder);
         const std::vector<std::pair<std::vector<std::string>, std::string>> bad = {
-            {{"--fibre", "wool 75, nylon 20"}, "--fibre: the parts add to 95"},
+            {{"--fibre", "wool 75, nylon 20"}, "--fibre: the parts add up to 95"},
             {{"--fibre", "wool"}, "--fibre"},
             {{"--pixels", "0"}, "--pixels"},
             {{"--pixels", "-5"}, "--pixels"},

@@ -123,7 +123,7 @@ TEST_SUITE("cli") {
         const Bench bench;
         for (const char* yarn : {"1e-9mm", "1e-300mm"}) {
             const Outcome outcome = bench.knitted({"--stitches=3", "--yarn-per-stitch", yarn});
-            bench.check_refused(outcome, kUsage, {"too short"});
+            bench.check_refused(outcome, kUsage, {"a knitted loop needs"});
             CHECK_FALSE(has(outcome.err, "--rounds"));
         }
     }
@@ -140,7 +140,7 @@ TEST_SUITE("cli") {
         const auto warned = [&](const std::string& yarn) {
             const Outcome outcome = bench.knitted({"--stitches=3", "--yarn-per-stitch", yarn, "--json"});
             CHECK(outcome.code == kDone);
-            return has(outcome.out, "cannot be drawn as it is; the fabric");
+            return has(outcome.out, "cannot be drawn; the fabric");
         };
         CHECK(warned("30mm"));
         CHECK_FALSE(warned("13.1mm"));

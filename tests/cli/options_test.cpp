@@ -271,9 +271,9 @@ TEST_SUITE("cli") {
     TEST_CASE("defaults are marked as not measured, and figures that were given are not") {
         const Table table;
         const std::string all = assumed(table.summary({}));
-        for (const char* figure :
-             {"46 x 214 stitches x rows (not measured)", "a blank of 24 x 86 cm (not measured)",
-              "m a strand (not measured)", "loops of 21", "two strands held together (not measured)"}) {
+        for (const char* figure : {"46 stitches x 214 rows (not measured)", "a blank of 24 x 86 cm (not measured)",
+                                   "m of yarn in a strand (not measured)", "mm of yarn in a loop (not measured)",
+                                   "two strands held together (not measured)"}) {
             CAPTURE(std::string(figure));
             CHECK(has(all, figure));
         }

@@ -217,7 +217,7 @@ TEST_SUITE("cli") {
             {{"--stencil", red, "--strengths", "1,0"}, {kUsage, "no strength"}},
             {{"--stencil", red, "--strengths", "1,,1/2"}, {kUsage, "not a strength"}},
             {{"--stencil", red, "--strengths", "1/0"}, {kUsage, "not a strength"}},
-            {{"--stencil", kBodies}, {kUsage, "FILE=colour@strength"}},
+            {{"--stencil", kBodies}, {kUsage, "FILE=COLOUR@STRENGTH"}},
             {{"--stencil", red, "--stencil", kLines + "=blue-1", "--strengths", "1,1/2,1/4"},
              {kUsage, "2 stencils and 3"}},
             {{"--stencil", red, "--even-steps", "3", "--strengths", "1"}, {kUsage, "leave --strengths out"}},

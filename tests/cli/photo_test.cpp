@@ -189,7 +189,7 @@ TEST_SUITE("cli") {
         Table table;
         const Json summary = table.unravelled(table.picture(Image(400, 120, {0.4, 0.2, 0.2})), {"--corners=picture"});
         CHECK(listed(summary["warnings"], "could not be counted"));
-        CHECK(listed(summary["assumed"], "46 x 214 stitches x rows (not measured)"));
+        CHECK(listed(summary["assumed"], "46 stitches x 214 rows (not measured)"));
     }
 
     TEST_CASE("a count given by hand that is far off does not hide what the photo shows") {

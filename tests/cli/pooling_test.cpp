@@ -251,7 +251,8 @@ TEST_SUITE("cli") {
         const double yarn_mm = 12.5;  // 75 cm are 60 stitches, 100 cm are 80
         for (const auto& [counts, first, last] :
              {std::tuple{"20-24", 20, 24}, {"100-103", 100, 103}, {"70", 70, 70}, {"55-62", 55, 62}}) {
-            CAPTURE(std::string(counts));
+            const auto& this_counts = counts;  // clang 14 lets no binding into a lambda
+            CAPTURE(std::string(this_counts));
             const Results found = table.of_bars(
                 {"--yarn-per-stitch=12.5mm", "--stitches=44", "--knitters=1", std::string("--counts=") + counts});
             std::set<int> expected = {44};
@@ -475,7 +476,8 @@ TEST_SUITE("cli") {
     TEST_CASE("balls of unequal length can take turns") {
         const Table table;
         for (const auto& [a_mm, b_mm] : {std::pair{5000.0, 30'000.0}, {30'000.0, 5000.0}}) {
-            CAPTURE(a_mm);
+            const auto& this_a_mm = a_mm;  // clang 14 lets no binding into a lambda
+            CAPTURE(this_a_mm);
             const std::string yarn =
                 table.file("uneven.csv", kYarnHead + strand_of(1, a_mm, 400) + strand_of(2, b_mm, 400));
             const Outcome outcome = table.ran(yarn, {"--alternate=2", "--knitters=3"});

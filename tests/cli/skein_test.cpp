@@ -87,7 +87,8 @@ TEST_SUITE("cli") {
     TEST_CASE("shapes are as asked for, the longer side given") {
         const Table table;
         for (const auto& [aspect, width, height] : {std::tuple{"4:3", 240U, 180U}, {"4:5", 192U, 240U}}) {
-            CAPTURE(std::string(aspect));
+            const auto& this_aspect = aspect;  // clang 14 lets no binding into a lambda
+            CAPTURE(std::string(this_aspect));
             REQUIRE(table.ran(table.yarn(), {std::string("--aspect=") + aspect, "--only=ball"}).code == kDone);
             const PngSize size = png_size(table.result("ball.png"));
             CHECK(size.width == width);

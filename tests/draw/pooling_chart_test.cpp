@@ -240,6 +240,69 @@ TEST_SUITE("draw") {
         CHECK(std::count(with.begin(), with.end(), kByTurns) > right_of_plot(with) + 500);
     }
 
+    TEST_CASE("the band lies over the knitters it spans, at counts that were looked at, and nowhere else") {
+        PoolingChart pooling = chart(40, 80);
+        pooling.asked_cm = 87.5;  // between two ticks: the mark hides none
+        for (PoolingChartPoint& point : pooling.points) {
+            point.risk = 0.9;
+            if (point.stitches <= 60) point.band = {0.2, 0.6};
+        }
+        pooling.band_is = "Grey band: where the line may lie.";
+        const Picture8 sheet = pooling_chart(pooling);
+        const ReadScale scale = read_scale(sheet);
+        const double first = 55, last = 55 + 5.0 * (static_cast<double>(scale.ticks.size()) - 1);
+        const auto banded = [&](double cm, double knitters) {  // between grid lines, which stand at each fifth knitter
+            const int x = static_cast<int>(scale.x(cm, first, last));
+            const int y = scale.axis - static_cast<int>(3.8 * knitters);  // 380 pixels high
+            const Srgb8 seen = sheet(y, x);
+            CAPTURE(cm);
+            CAPTURE(knitters);
+            CHECK((seen == kPlot || (seen.r < kPlot.r && seen.b < kPlot.b)));
+            return !(seen == kPlot);
+        };
+        for (const double cm : {56.2, 63.7, 71.3, 78.7}) {
+            CHECK(banded(cm, 22));
+            CHECK(banded(cm, 50));
+            CHECK(banded(cm, 57));
+            CHECK_FALSE(banded(cm, 17));
+            CHECK_FALSE(banded(cm, 63));
+        }
+        CHECK_FALSE(banded(90.7, 50));
+        CHECK_FALSE(banded(101.3, 30));
+    }
+
+    TEST_CASE("the bar of the asked-for round reaches from where to where it may lie") {
+        PoolingChart pooling = chart();
+        for (PoolingChartPoint& point : pooling.points) point.risk = 0.9;
+        const Picture8 without = pooling_chart(pooling);
+        pooling.asked_span = {72.5, 96.2};
+        const Picture8 sheet = pooling_chart(pooling);
+        CHECK(sheet.rows() == without.rows());  // no words, no key
+        const ReadScale scale = read_scale(sheet);
+        const int y = scale.axis - 13;
+        int from = -1, to = -1;
+        for (int x = 0; x < sheet.columns(); ++x)
+            if (sheet(y, x) == kAsked) {
+                if (from < 0) from = x;
+                to = x + 1;
+            }
+        CHECK(std::abs(from - scale.x(72.5, 55, 160)) <= kPixels);
+        CHECK(std::abs(to - scale.x(96.2, 55, 160)) <= kPixels);
+        const auto ends = [&](const Picture8& drawn) {  // upright strokes five pixels over the bar
+            int count = 0;
+            for (int x = 1; x < drawn.columns(); ++x)
+                count += drawn(y - 5, x) == kAsked && !(drawn(y - 5, x - 1) == kAsked) ? 1 : 0;
+            return count;
+        };
+        CHECK(ends(sheet) == 3);  // and the mark of the asked-for round
+        pooling.asked_span = {20, 96.2};
+        CHECK(ends(pooling_chart(pooling)) == 2);  // it goes on beyond the chart: no end there
+        pooling.span_is = "Red bar: where your round may lie.";
+        CHECK(pooling_chart(pooling).rows() > without.rows());
+        pooling.how_sure = std::string(400, 'x') + " and more words than one line has room for";
+        CHECK(bare_margins(pooling_chart(pooling)));
+    }
+
     TEST_CASE("charts of one point, of steep and of huge rounds, can be drawn") {
         PoolingChart one = chart(63, 63);
         one.asked_cm = 84;

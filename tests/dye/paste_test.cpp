@@ -48,6 +48,15 @@ TEST_SUITE("dye") {
         CHECK(in_words(paste_step(0.01)) == "1 part paste to 99 parts plain paste");
     }
 
+    TEST_CASE("a paste too pale to colour anything is plain paste, and never one part to endless parts") {
+        for (const double pale : {5e-324, 1e-320, 1e-9, 0.00099}) {
+            CAPTURE(pale);
+            CHECK(std::isfinite(paste_step(pale).plain_parts));
+            CHECK(in_words(paste_step(pale)).starts_with("plain paste alone"));
+        }
+        CHECK(in_words(paste_step(0.001)) == "1 part paste to 999 parts plain paste");
+    }
+
     TEST_CASE("parts of paste make the strength they are for") {
         for (double strength = 0.01; strength <= 1; strength += 0.0137) {
             const PasteStep step = paste_step(strength);

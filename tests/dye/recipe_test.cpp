@@ -181,6 +181,18 @@ TEST_SUITE("dye") {
         CHECK(has(refusal(request), "8.1 % of dye"));
     }
 
+    TEST_CASE("stock so thin that endless amounts of it would be told is refused") {
+        for (const double thin : {1e-308, 1e-9, 0.00099}) {
+            CAPTURE(thin);
+            RecipeRequest request = two_dyes();
+            request.dyes[0].stock = {thin};
+            CHECK(has(refusal(request), "holds no dye"));
+        }
+        RecipeRequest request = two_dyes();
+        request.dyes[0].stock = {0.001};
+        CHECK(refusal(request) == "not refused");
+    }
+
     TEST_CASE("what cannot be is refused, and named") {
         RecipeRequest request = two_dyes();
         request.dyes[1].name = "blue-1";

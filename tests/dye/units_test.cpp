@@ -56,17 +56,25 @@ TEST_SUITE("dye") {
         }
     }
 
+    TEST_CASE("what no scale weighs and no dyer means is refused before it is divided by") {
+        CHECK(has(refusal([] { parsed_weight("1e-320g", "--fibre"); }), "less than a scale"));
+        CHECK(has(refusal([] { parsed_weight("0.09mg", "--fibre"); }), "less than a scale"));
+        CHECK(parsed_weight("0.1mg", "--fibre").value == doctest::Approx(0.0001));
+        CHECK(has(refusal([] { parsed_percent("1e308%", "--dye"); }), "over 1000 %"));
+        CHECK(parsed_percent("1000%", "--dye") == 1000);
+    }
+
     TEST_CASE("bare numbers, nonsense and weights of nothing are refused") {
         CHECK(has(refusal([] { parsed_weight("100", "--fibre"); }), "no unit"));
-        CHECK(has(refusal([] { parsed_weight("-3g", "--fibre"); }), "more than nothing"));
-        CHECK(has(refusal([] { parsed_weight("0g", "--fibre"); }), "more than nothing"));
+        CHECK(has(refusal([] { parsed_weight("-3g", "--fibre"); }), "more than 0"));
+        CHECK(has(refusal([] { parsed_weight("0g", "--fibre"); }), "more than 0"));
         CHECK(has(refusal([] { parsed_weight("heavy", "--fibre"); }), "not a weight"));
         CHECK(has(refusal([] { parsed_weight("500kg", "--fibre"); }), "check the unit"));
         CHECK(has(refusal([] { parsed_volume("5", "--used"); }), "no unit"));
-        CHECK(has(refusal([] { parsed_volume("-5ml", "--used"); }), "less than nothing"));
+        CHECK(has(refusal([] { parsed_volume("-5ml", "--used"); }), "less than 0"));
         CHECK(has(refusal([] { parsed_volume("5g", "--used"); }), "not a volume"));
         CHECK(has(refusal([] { parsed_percent("2", "--dye"); }), "no unit"));
-        CHECK(has(refusal([] { parsed_percent("-2%", "--dye"); }), "less than nothing"));
+        CHECK(has(refusal([] { parsed_percent("-2%", "--dye"); }), "less than 0"));
         CHECK(has(refusal([] { parsed_percent("lots%", "--dye"); }), "not a percentage"));
     }
 

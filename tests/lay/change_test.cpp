@@ -111,7 +111,7 @@ TEST_SUITE("lay") {
                                             {way(QuarterTurn::clockwise_90, 0, 1), way(QuarterTurn::none, 0.6, 2)}, {});
         CHECK(change ==
               "Knit 60 stitches instead of 64 (78 cm of yarn in a round): it then pools for 3 of 100 knitters instead "
-              "of 60 of 100 knitters.");
+              "of 60.");
     }
 
     TEST_CASE("eight stitches are near, nine are not") {
@@ -126,7 +126,7 @@ TEST_SUITE("lay") {
         CHECK(
             words_of(pooling_but({{80, 0}}), asked(), kPlain, ways, {}) ==
             "Lay the design turned a quarter clockwise, on the knit side: it then pools for 4 of 100 knitters instead "
-            "of 60 of 100 knitters.");
+            "of 60.");
     }
 
     TEST_CASE("a lay that pools too, or is the one asked for, is no cure, nor is there one where there are no ways") {
@@ -175,8 +175,10 @@ TEST_SUITE("lay") {
             "The pattern slants: its colours move too far from round to round to count as pooling.";
         CHECK(words_of(clear_but({}), asked(), seen_as_pools(4), {}, {}) == slants);
         const JudgedWay quarter = way(QuarterTurn::clockwise_90, 0, 1, 0.1), own = way(QuarterTurn::none, 0, 2, 0.3);
-        CHECK(words_of(clear_but({}), asked(), seen_as_pools(4), {quarter, own}, {}) ==
-              slants + " Laid turned a quarter clockwise, on the knit side it would go (10 % pool instead of 30 %).");
+        CHECK(
+            words_of(clear_but({}), asked(), seen_as_pools(4), {quarter, own}, {}) ==
+            slants +
+                " Laid turned a quarter clockwise, on the knit side, most of it would go (10 % pool instead of 30 %).");
         const JudgedWay hardly_less = way(QuarterTurn::clockwise_90, 0, 1, 0.16);
         CHECK(words_of(clear_but({}), asked(), seen_as_pools(4), {hardly_less, own}, {}) == slants);
         const JudgedWay tied = way(QuarterTurn::none, 0, 1, 0.3);

@@ -123,7 +123,7 @@ TEST_SUITE("lay") {
         for (const std::string& change : nudge_in_words(trials.search().nudge, trials.motifs()))
             CHECK(words.find(change) != std::string::npos);
         const std::string before =
-            "before for " + std::to_string(std::lround(100 * trials.search().risk_before)) + " of 100 knitters.";
+            "; before, for " + std::to_string(std::lround(100 * trials.search().risk_before)) + ".";
         CHECK(words.ends_with(before));
     }
 

@@ -270,7 +270,7 @@ TEST_SUITE("lay") {
             return why_in_words(ranked(ways, Aim::no_pool, kKnitters), drawn, Aim::no_pool, kKnitters);
         };
         CHECK(why({risky(drawn, 0.70, 0.5), risky(quarter, 0.0, 0.1)}) ==
-              "Turned a quarter clockwise, on the knit side is best for freedom from pools: it pools for no one in 100 "
+              "Turned a quarter clockwise, on the knit side is best against pools: it pools for no one in 100 "
               "knitters (10 % pool, 90 % speckle); as you have it, it pools for 70 of 100 knitters (50 % pool, 50 % "
               "speckle).");
         CHECK(why({risky(drawn, 0.0, 0.1), risky(quarter, 0.70, 0.5)}).find("Lay it as you have it") == 0);

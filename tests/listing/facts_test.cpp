@@ -64,7 +64,7 @@ TEST_SUITE("listing") {
               "74 to 79 cm of yarn in a round (56 and 60 stitches): Stripes of 2.5 rounds. Of 100 simulated knitters "
               "10 would "
               "see pools at 56 stitches, 20 at 60.",
-              "fraternal", "The edge at the top of picture 01 comes apart",
+              "no twins", "The edge at the top of picture 01 comes apart",
               "The first wash may release colour: wash alone, cool.", "Screens differ", "cannot be repeated exactly",
               "computed from the dyed blank", "01-painted-side.jpg (photograph)", "05-skein.jpg (computed)",
               "Your local law decides."}) {
@@ -103,7 +103,7 @@ TEST_SUITE("listing") {
         CHECK(has(listing_text(facts), "1 strand of "));
     }
 
-    TEST_CASE("identical or fraternal rests on how far the dye went") {
+    TEST_CASE("whether the balls are identical rests on how far the dye went") {
         ListingFacts facts = usual_facts();
         CHECK(has(socks_in_words(facts), "not measured"));
         facts.pair_measured = true;

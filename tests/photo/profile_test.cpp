@@ -303,6 +303,13 @@ TEST_SUITE("photo") {
         passed_over("bright.png", pattern_png(iccp(bright)), "damaged");
     }
 
+    TEST_CASE("a profile of colours that nothing has a name for is passed over, as is one of another kind") {
+        const Folder folder;
+        std::string profile = display_p3();
+        profile.replace(16, 4, "\xdf\xfe\1\0", 4);  // the top bit set: beyond the enum that lcms2 gives it out as
+        CHECK(has(note(folder.file("a.png", pattern_png(iccp(profile)))), "another kind of picture"));
+    }
+
     TEST_CASE("a profile damaged anywhere is used or passed over, and no light runs away") {
         const Folder folder;
         const std::string profile = display_p3();

@@ -119,6 +119,16 @@ TEST_SUITE("report") {
         CHECK_FALSE(has(page_html(bare), "<ul"));
     }
 
+    TEST_CASE("how sure the sentence is stands right under it, as text, and leaves no line where it is not told") {
+        PreviewPage page = full_page();
+        CHECK_FALSE(has(page_html(page), "class=\"sure\""));
+        page.how_sure = "Not sure: 58 of 100 draws say <b>.";
+        const std::string html = page_html(page);
+        CHECK(times(html, "Not sure: 58 of 100 draws say &lt;b&gt;.") == 1);
+        CHECK(html.find("Stripes of two rounds.") < html.find("Not sure"));
+        CHECK(html.find("Not sure") < html.find("one fact"));
+    }
+
     TEST_CASE("the page is one whole document that declares its encoding before any words of the user") {
         const std::string html = page_html(full_page());
         CHECK(html.rfind("<!doctype html>", 0) == 0);

@@ -186,10 +186,11 @@ TEST_SUITE("shares") {
 
     TEST_CASE("who pools is told the nearest clear counts in fours, fewer and more, with their yarn") {
         CHECK(said(knitting_advice(clear_only_at({56, 60, 72}), asked(64)),
-                   "Nearest clear stitch counts in fours at the same gauge: 60 and 72 (78 cm and 94 cm of yarn in a "
-                   "round)."));
-        CHECK(said(knitting_advice(clear_only_at({68, 72}), asked(64)), "at the same gauge: 68 (88 cm of yarn"));
-        CHECK(said(knitting_advice(clear_only_at({63}), asked(64)), "No stitch count in fours is clear"));
+                   "Nearest clear stitch counts at the same gauge, in multiples of four: 60 and 72 (78 cm and 94 cm of "
+                   "yarn in a round)."));
+        CHECK(said(knitting_advice(clear_only_at({68, 72}), asked(64)), "in multiples of four: 68 (88 cm of yarn"));
+        CHECK(said(knitting_advice(clear_only_at({63}), asked(64)),
+                   "No stitch count that is a multiple of four is clear"));
         CHECK(said(knitting_advice(clear_only_at({60}), asked(64)), "alternating two ends"));
     }
 
@@ -247,14 +248,14 @@ TEST_SUITE("shares") {
         CHECK(said(knitting_advice(clear_only_at({66, 67}), asked(64)), "0.25 mm thicker"));
     }
 
-    TEST_CASE("balls are as good as identical under a difference of 1, fraternal from there, plainly over 4") {
+    TEST_CASE("balls are as good as identical under a difference of 1, no twins from there, plainly over 4") {
         CHECK(pair_in_words(PairRange{0.2, 0.99}).find("as good as identical") != std::string::npos);
-        CHECK(pair_in_words(PairRange{0.2, 1.0}).find("fraternal") != std::string::npos);
+        CHECK(pair_in_words(PairRange{0.2, 1.0}).find("no twins") != std::string::npos);
         CHECK(pair_in_words(PairRange{0.2, 1.0}).find("identical") == std::string::npos);
         CHECK(pair_in_words(PairRange{4.0, 6.0}).find("plainly") == std::string::npos);
         CHECK(pair_in_words(PairRange{4.01, 6.0}).find("differ plainly") != std::string::npos);
         CHECK(pair_in_words(PairRange{1.2, 6.0}).find("plainly") == std::string::npos);
-        CHECK(pair_in_words(PairRange{1.24, 6.0}).find("1.2 to 6 in CIEDE2000") != std::string::npos);
+        CHECK(pair_in_words(PairRange{1.24, 6.0}).find("1.2 to 6, CIEDE2000") != std::string::npos);
         CHECK(pair_in_words(std::nullopt).find("One strand") == 0);
     }
 }

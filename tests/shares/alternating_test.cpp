@@ -92,7 +92,8 @@ TEST_SUITE("shares") {
                     const std::vector<SweepPoint> points = swept_ends(ends, plan, {.knitters = 0});
                     REQUIRE(points.size() == 3);
                     for (const SweepPoint& point : points) {
-                        CAPTURE(first);
+                        const auto& this_first = first;  // clang 14 lets no binding into a lambda
+                        CAPTURE(this_first);
                         CAPTURE(every);
                         CAPTURE(point.stitches);
                         const int rounds = rounds_of_whole_turns(ends, point.stitches);

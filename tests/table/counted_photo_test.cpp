@@ -88,7 +88,7 @@ TEST_SUITE("table") {
         table.set_source(scene.photo);
         table.apply(state);
         CHECK(table.settled().layout.stitches == 36);
-        CHECK(told(table.settled().warnings, "the photo shows 30 x 90"));
+        CHECK(told(table.settled().warnings, "the photo shows 30 stitches x 90 rows"));
         state.picture->count = PictureState::Count::no;
         table.apply(state);
         CHECK_FALSE(told(table.settled().warnings, "the photo shows"));

@@ -200,6 +200,11 @@ TEST_SUITE("yarn") {
         }
     }
 
+    TEST_CASE("a length that is lost in the digits of its place is refused, since a piece needs one") {
+        check_says(kPlain + "1,0,100000000,#fff\n1,100000000,1e-9,#fff\n", {"line 3: length_mm is too small"});
+        CHECK(verdict(kPlain + "1,0,100000000,#fff\n1,100000000,1e-3,#fff\n") == "read");
+    }
+
     TEST_CASE("strands come in order, strand 1 first") {
         check_says(kPlain + "2,0,1,#fff\n", {"line 2: strand 2 is out of order"});
         check_says(kPlain + "1,0,1,#fff\n2,0,1,#fff\n1,0,1,#fff\n", {"line 4: strand 1 is out of order"});

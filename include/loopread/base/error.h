@@ -17,10 +17,14 @@ enum class ErrorKind {
 /// The exit code of a fault of ours (a broken contract, an exception nobody foresaw).
 inline constexpr int kInternalFaultExit = 70;
 
+/// A message on one line, whatever a file or a library put into it: a control character, which could also steer a
+/// terminal, becomes a space.
+std::string one_line(std::string text);
+
 /// What went wrong, for the person at the table: one line that names the file or option, the fault and the remedy.
 class Error : public std::runtime_error {
 public:
-    Error(ErrorKind kind, const std::string& message) : std::runtime_error(message), kind_(kind) {}
+    Error(ErrorKind kind, const std::string& message) : std::runtime_error(one_line(message)), kind_(kind) {}
     ErrorKind kind() const { return kind_; }
 
 private:

@@ -14,8 +14,14 @@ std::string file_bytes(const std::filesystem::path& file, std::uintmax_t limit_b
 
 /// Results gathered in memory and written together, or not at all.
 ///
-/// Every file goes to a temporary beside its target first; only when all are on the disk are they renamed, so a reader
-/// never meets half a file under its final name.
+/// Every file goes first into a folder of ours beside its target (`.loopread-unfinished-1`); only when all of them are
+/// on the disk are they renamed, one after another. What is promised:
+/// - A reader meets under a final name the older file or the new one, whole, never a part: at any moment, after a kill
+///   and after a power cut (each file is put on the disk before it is renamed).
+/// - If writing fails, no new file and no new folder is there, and older files are as they were. (On a disk that has no
+///   second names for files, those that were renamed before a renaming failed stay.)
+/// - Not as a set: a program killed between the first renaming and the last leaves new files beside older ones. Running
+///   it again mends that, and clears away the folder of unfinished ones it left.
 class Outputs {
 public:
     /// Results go into `folder`, which is made if missing.

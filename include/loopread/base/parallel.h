@@ -4,8 +4,12 @@
 #include <atomic>
 #include <cstddef>
 #include <exception>
+#include <future>
+#include <memory>
 #include <mutex>
+#include <system_error>
 #include <thread>
+#include <utility>
 #include <vector>
 
 // WebAssembly in a page has no threads unless it is built for them (and its library no std::jthread at all).
@@ -24,7 +28,8 @@ inline std::size_t thread_count(int asked) {
 }
 
 /// Calls worker(i) for every i < count, each thread with a worker of its own (so that it may keep its memory), in no
-/// order: what it writes has to be i's alone. With one thread none is started, for places that have no threads.
+/// order: what it writes has to be i's alone. With one thread none is started, for places that have no threads; where a
+/// machine refuses more, those that there are do the work.
 /// The first exception is thrown on when all threads have stopped.
 template <class MakeWorker>
 void in_parallel(std::size_t count, [[maybe_unused]] std::size_t threads, MakeWorker make_worker) {
@@ -45,11 +50,33 @@ void in_parallel(std::size_t count, [[maybe_unused]] std::size_t threads, MakeWo
     work();
 #else
     std::vector<std::jthread> others(std::min(threads, count) > 1 ? std::min(threads, count) - 1 : 0);
-    for (std::jthread& thread : others) thread = std::jthread(work);
+    try {
+        for (std::jthread& thread : others) thread = std::jthread(work);
+    } catch (const std::system_error&) {
+    }
     work();
-    for (std::jthread& thread : others) thread.join();
+    others.clear();  // joins them
 #endif
     if (fault) std::rethrow_exception(fault);
+}
+
+/// Two pieces of work at the same time, where a second thread can be had.
+template <class First, class Second>
+void both(const First& first, const Second& second) {
+    in_parallel(2, 2, [&] { return [&](std::size_t i) { i == 0 ? first() : second(); }; });
+}
+
+/// What `work` gives, worked out on a thread of its own or, where none can be had, when it is asked for. Unlike
+/// std::async it does not throw for want of a thread.
+template <class Work>
+auto begun(Work work) {
+    const auto kept = std::make_shared<Work>(std::move(work));
+    const auto call = [kept] { return (*kept)(); };
+    try {
+        return std::async(std::launch::async, call);
+    } catch (const std::system_error&) {
+        return std::async(std::launch::deferred, call);
+    }
 }
 
 }  // namespace loopread

@@ -8,12 +8,18 @@
 
 namespace loopread {
 
+/// From and to, of knitters (0..1) or of centimetres.
+struct PoolingChartSpan {
+    double from = 0, to = 0;
+};
+
 /// One stitch count of the chart.
 struct PoolingChartPoint {
     int stitches = 0;
     double yarn_per_round_cm = 0;
     double risk = 0;                                       ///< share of the knitters, the larger of both balls, 0..1
     std::optional<double> risk_alternated = std::nullopt;  ///< the same with two ends knitted by turns
+    std::optional<PoolingChartSpan> band = std::nullopt;   ///< where the risk may lie
 };
 
 /// A stretch of the chart where hardly anyone's knitting pools.
@@ -39,6 +45,11 @@ struct PoolingChart {
     std::vector<PoolingChartStretch> clear;  ///< rising, not overlapping
     std::vector<PoolingSwatch> swatches;
     std::vector<std::string> advice;  ///< a short paragraph each
+    std::string how_sure = {};        ///< under the headline; may be empty
+    std::string band_is = {};         ///< what the points' bands are: "Grey band: where ..."
+    std::optional<PoolingChartSpan> asked_span =
+        std::nullopt;          ///< centimetres between which the asked-for round may lie
+    std::string span_is = {};  ///< what that is
 };
 
 /// Out of 100 knitters, how many would see pools, over the yarn in one round: a chart with pieces of fabric and advice

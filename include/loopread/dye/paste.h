@@ -46,7 +46,8 @@ struct PasteStep {
     double strength = 1;  ///< of the full paste, over 0 to 1
     double paste_parts = 1, plain_parts = 0;
 };
-/// The smallest parts for a strength such as 1/2, 1/3, 2/3 (to within 0.1 %); else 1 part to 1 / strength - 1.
+/// The smallest parts for a strength such as 1/2, 1/3, 2/3 (to within 0.1 %); else 1 part to 1 / strength - 1; plain
+/// paste alone under 1/1000.
 /// @throws contract unless 0 < strength <= 1
 PasteStep paste_step(double strength);
 /// "1 part paste to 3 parts plain paste".

@@ -24,15 +24,15 @@ enum class Units { metric, us };
 
 /// A weight over zero with its unit: 100g, 1.5kg, 50mg, 4oz, 1lb.
 /// @param what  the option it came from, for the message
-/// @throws Error(usage) for a bare number, nonsense, zero or less, and for a spoon or cup with the reason: powder
-///         packs, so a spoonful is no weight
+/// @throws Error(usage) for a bare number, nonsense, under 0.1 mg or over 100 kg, and for a spoon or cup with the
+///         reason: powder packs, so a spoonful is no weight
 Grams parsed_weight(std::string_view text, std::string_view what);
 
 /// A volume of liquid from zero up with its unit: 5ml, 1.2l, 2tsp, 1tbsp, 0.5cup (the last three are US measures).
 /// @throws Error(usage) as parsed_weight
 Millilitres parsed_volume(std::string_view text, std::string_view what);
 
-/// A number with a per cent sign, from zero up: 0.4%. @throws Error(usage)
+/// A number with a per cent sign, from 0 to 1000: 0.4%. @throws Error(usage)
 double parsed_percent(std::string_view text, std::string_view what);
 
 /// As a person measures it: "2.5 g", "454 g (1 lb)", in US units for fibre, which is weighed in ounces.

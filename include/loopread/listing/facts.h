@@ -75,7 +75,7 @@ std::vector<RoundsAlike> rounds_alike(const std::vector<KnitsUpAs>& rounds);
 std::string yarn_in_words(const ListingFacts& facts);
 /// "24 x 86 cm, 46 stitches across, 214 rows"
 std::string blank_in_words(const ListingFacts& facts);
-/// Identical or fraternal, as a range, or that it is not known.
+/// Identical or no more than alike, as a range, or that it is not known.
 std::string socks_in_words(const ListingFacts& facts);
 /// Whole or ravelled.
 std::string offer_in_words(Offer offer);

@@ -18,6 +18,7 @@ struct PagePicture {
 struct PreviewPage {
     std::string title;
     std::string sentence;              ///< what it will look like
+    std::string how_sure = {};         ///< whether that holds if the guesses are off; may be empty
     std::string change_heading;        ///< "One thing to change:"
     std::string change;                ///< what it is; may be empty
     std::vector<std::string> facts;    ///< figures under the sentence

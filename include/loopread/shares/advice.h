@@ -59,7 +59,7 @@ std::vector<std::string> knitting_advice(const std::vector<RoundRisk>& risks, co
 struct PairRange {
     double least = 0, most = 0;
 };
-/// Identical or fraternal, as a range; never a promise.
+/// Identical or no more than alike, as a range; never a promise.
 std::string pair_in_words(const std::optional<PairRange>& pair);
 
 }  // namespace loopread
