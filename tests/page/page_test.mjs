@@ -727,14 +727,14 @@ describe('the dye bench', { concurrency: 2 }, () => {
 
   tableTest('a layer says how it holds in colour and in grey, and a paler strength is taken by a tap', async (table, page) => {
     await told(page);
-    assert.match(await page.textContent('.holds-head'), /^Holds.*L\* [\d.]+ on [\d.]+, [\d.]+ apart.*no standard/);
+    assert.match(await page.textContent('.holds-head'), /^Holds.*lightness [\d.]+ on [\d.]+, [\d.]+ apart.*no standard/);
     const patches = await page.evaluate(() => [...document.querySelectorAll('.holds-head .patch')].map((node) => getComputedStyle(node).color));
     const [grey] = patches.slice(1).map((colour) => colour.match(/\d+/g).map(Number));
     assert.ok(patches.length === 2 && grey[0] === grey[1] && grey[1] === grey[2] && patches[0] !== patches[1], patches.join(' '));
     const before = await figure(page);
     await page.click('.holds summary');
     assert.equal(await page.locator('.strength').count(), 6);
-    assert.match(await page.textContent('.strength >> nth=2'), /25 %L\* [\d.]+, [\d.]+ apart: (holds|lost)[^]*1 part paste to 3 parts plain paste, not water/);
+    assert.match(await page.textContent('.strength >> nth=2'), /25 %lightness [\d.]+, [\d.]+ apart: (holds|lost)[^]*1 part paste to 3 parts plain paste, not water/);
     await page.click('.strength >> nth=2');
     await table.until((doc) => doc.layers[1].strength === 0.25);
     await told(page);
@@ -762,7 +762,7 @@ describe('the dye bench', { concurrency: 2 }, () => {
     assert.ok(before < 7);
     const words = await page.locator('.remedy li').allTextContents();
     assert.equal(words.length, 3);
-    for (const text of words) assert.match(text, /L\* [\d.]+ on [\d.]+, [\d.]+ apart, (holds|lost)/);
+    for (const text of words) assert.match(text, /lightness [\d.]+ on [\d.]+, [\d.]+ apart, (holds|lost)/);
     await page.click('.remedy button');
     await table.until((doc) => doc.layers[1].strength === 0.04);
     await told(page);
