@@ -858,7 +858,7 @@ describe('the dye bench', { concurrency: 2 }, () => {
     await mixed(page, /Dye on 200 g/);
     await page.fill(kDepth, '20');
     await page.keyboard.press('Tab');
-    await mixed(page, /depth of shade: 20 % of dye on the fibre is over 8 %/);
+    await mixed(page, /depth of shade: 20 % of dye on the yarn is over 8 %/);
     assert.doesNotMatch(await page.textContent('#mix-fault'), /--/);
     await page.fill(kDepth, '2');
     await page.keyboard.press('Tab');
