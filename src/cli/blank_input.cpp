@@ -380,8 +380,7 @@ private:
         if (other_->with_shade.empty()) {
             warnings_.emplace_back(
                 "--other-side: no stitches could be counted in either photo, so they do not tell how far the dye went; "
-                "take "
-                "sharper ones");
+                "take sharper ones");
             return;
         }
         SidesModel model;

@@ -149,18 +149,13 @@ LinearRgb RepaintedBlank::part_colour(std::size_t loop, std::size_t part, int st
 ColourRun RepaintedBlank::strand(int strand, const Draw& draw) const {
     require(strand >= 0 && strand < layout_.strands, "a strand of the blank");
     const Winding winding(draw.winding, layout_.strand_length());
-    const double loop_mm = layout_.loop_length.value;
     std::vector<Piece> pieces;
     pieces.reserve(order_.size() * 4);
     for (std::size_t i = 0; i < order_.size(); ++i) {
-        const double start = static_cast<double>(i) * loop_mm;
-        double begin = 0;
-        for (std::size_t part = 0; part < 4; ++part) {
-            const double from = start + begin * loop_mm;
-            begin += kPartShare[part];
-            const double end = part == 3 ? static_cast<double>(i + 1) * loop_mm : start + begin * loop_mm;
-            pieces.push_back({from, end - from, order_[i].course, order_[i].wale, static_cast<Part>(part),
-                              part_colour(i, part, strand, draw, winding)});
+        std::size_t part = 0;
+        for (Piece piece : loop_pieces(layout_, order_[i], i)) {
+            piece.colour = part_colour(i, part++, strand, draw, winding);
+            pieces.push_back(piece);
         }
     }
     return ColourRun(std::move(pieces));

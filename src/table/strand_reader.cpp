@@ -86,18 +86,13 @@ ReadStrands StrandReader::read_strands() const {
 }
 
 ColourRun StrandReader::run(const std::vector<Parts>& colours) const {
-    std::vector<Piece> pieces(4 * order_.size());
-    const double loop_mm = layout_.loop_length.value;
+    std::vector<Piece> pieces;
+    pieces.reserve(4 * order_.size());
     for (std::size_t i = 0; i < order_.size(); ++i) {
-        const double start = static_cast<double>(i) * loop_mm;
-        double begin = 0;
-        for (std::size_t part = 0; part < 4; ++part) {
-            // The last part ends where the next loop begins, to the bit.
-            const double from = start + begin * loop_mm;
-            begin += kPartShare[part];
-            const double end = part == 3 ? static_cast<double>(i + 1) * loop_mm : start + begin * loop_mm;
-            pieces[4 * i + part] = {
-                from, end - from, order_[i].course, order_[i].wale, static_cast<Part>(part), colours[i][part]};
+        std::size_t part = 0;
+        for (Piece piece : loop_pieces(layout_, order_[i], i)) {
+            piece.colour = colours[i][part++];
+            pieces.push_back(piece);
         }
     }
     return ColourRun(std::move(pieces));

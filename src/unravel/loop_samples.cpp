@@ -21,6 +21,20 @@ LoopSamples loop_samples(const LoopShape& shape) {
     return samples;
 }
 
+std::array<Piece, 4> loop_pieces(const BlankLayout& layout, const LoopPlace& place, std::size_t loop) {
+    const double loop_mm = layout.loop_length.value;
+    const double start = static_cast<double>(loop) * loop_mm;
+    std::array<Piece, 4> pieces;
+    double begin = 0;
+    for (std::size_t part = 0; part < 4; ++part) {
+        const double from = start + begin * loop_mm;
+        begin += kPartShare[part];
+        const double end = part == 3 ? static_cast<double>(loop + 1) * loop_mm : start + begin * loop_mm;
+        pieces[part] = {from, end - from, place.course, place.wale, static_cast<Part>(part), {}};
+    }
+    return pieces;
+}
+
 SeenShares seen_shares(const BlankLayout& layout, const CellShares& shares, SidesKnown known, const LoopPlace& loop,
                        int strand, double place, double angle) {
     // The place needs no mirroring where the yarn runs against the frame: the loop is its own mirror image.

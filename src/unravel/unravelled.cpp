@@ -81,16 +81,12 @@ std::vector<ColourRun> unravelled(const BlankLayout& layout, const Paint& paint,
         for (std::size_t i = first; i < last; ++i) {
             const double start = static_cast<double>(i) * loop_mm;
             const LoopReader::PartColours colours = reader.colours(order[i], start);
-            double begin = 0;
-            for (std::size_t part = 0; part < 4; ++part) {
-                // The last part ends where the next loop begins, to the bit.
-                const double from = start + begin * loop_mm;
-                begin += kPartShare[part];
-                const double end = part == 3 ? static_cast<double>(i + 1) * loop_mm : start + begin * loop_mm;
-                for (std::size_t s = 0; s < strands; ++s)
-                    pieces[s][4 * i + part] = {
-                        from, end - from, order[i].course, order[i].wale, static_cast<Part>(part), colours[part][s]};
-            }
+            const std::array<Piece, 4> parts = loop_pieces(layout, order[i], i);
+            for (std::size_t s = 0; s < strands; ++s)
+                for (std::size_t part = 0; part < 4; ++part) {
+                    Piece& piece = pieces[s][4 * i + part] = parts[part];
+                    piece.colour = colours[part][s];
+                }
         }
     };
     const std::size_t half = order.size() / 2;

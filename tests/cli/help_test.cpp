@@ -10,6 +10,7 @@
 
 #include "cli/examples.h"
 #include "cli/option_facts.h"
+#include "cli/option_table.h"
 #include "cli/program.h"
 
 using namespace loopread;
@@ -19,16 +20,6 @@ using namespace loopread::program_test;
 namespace {
 
 constexpr std::size_t kTerminal = 80;  // columns of a usual terminal
-
-struct Table {
-    CLI::App app;
-    Action action;
-    Table() { set_up(app, action); }
-    std::vector<const CLI::App*> commands() const {
-        const CLI::App& table = app;
-        return table.get_subcommands([](const CLI::App*) { return true; });
-    }
-};
 
 /// Options that take a value, of one command.
 std::vector<OptionFacts> valued(const CLI::App& command) {

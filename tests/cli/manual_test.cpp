@@ -14,6 +14,7 @@
 #include "base/temporary_folder.h"
 #include "cli/examples.h"
 #include "cli/option_facts.h"
+#include "cli/option_table.h"
 #include "cli/program.h"
 #include "loopread/report/dye_table.h"
 
@@ -23,17 +24,6 @@ using namespace loopread::program_test;
 namespace fs = std::filesystem;
 
 namespace {
-
-/// The table of options as the program has it.
-struct Table {
-    CLI::App app;
-    Action action;
-    Table() { set_up(app, action); }
-    std::vector<const CLI::App*> commands() const {
-        const CLI::App& table = app;
-        return table.get_subcommands([](const CLI::App*) { return true; });
-    }
-};
 
 std::vector<OptionFacts> facts_in(const CLI::App& command) {
     std::vector<OptionFacts> facts;

@@ -6,6 +6,7 @@
 #include "loopread/blank/paint.h"
 #include "loopread/loop/cell.h"
 #include "loopread/unravel/order.h"
+#include "loopread/yarn/run.h"
 
 namespace loopread {
 
@@ -22,6 +23,10 @@ struct LoopSample {
 };
 using LoopSamples = std::array<LoopSample, 4 * kSamplesPerPart>;
 LoopSamples loop_samples(const LoopShape& shape);
+
+/// The four pieces of the loop-th loop to come off, without their colours; the last ends where the next loop begins, to
+/// the bit.
+std::array<Piece, 4> loop_pieces(const BlankLayout& layout, const LoopPlace& place, std::size_t loop);
 
 /// Whether what the other side shows is known too, or only the painted side.
 enum class SidesKnown { painted, both };
