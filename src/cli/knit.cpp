@@ -83,7 +83,6 @@ void run_knit(const KnitCommandOptions& options, std::ostream& out) {
     const std::vector<KnittedBall> balls = knitted_balls(yarn.strands, knitting);
     auto sureness = begun([&] { return sureness_of(options, yarn, knitting); });
     outputs.add_only(png_bytes(picture_of(balls, knitting, yarn, options.common.seed)));
-    outputs.write();
     Json summary = {{"knitting", knitting_with_looks_json(knitting, balls, looks_of(balls, knitting))}};
     summary["look"] = summary["knitting"]["balls"][0]["look"];
     std::vector<std::string> assumed = yarn.assumed;
@@ -98,6 +97,7 @@ void run_knit(const KnitCommandOptions& options, std::ostream& out) {
         summary["how_sure"] = sure;
         words += "\n" + summary["look"]["sentence"].get<std::string>() + "\n" + sure["sentence"].get<std::string>();
     }
+    outputs.write();  // last, so that a fault in the words leaves no picture either
     report(out, options.common, summary, outputs, words);
 }
 

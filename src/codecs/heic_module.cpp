@@ -1,5 +1,6 @@
 #include <libheif/heif.h>
 
+#include <algorithm>
 #include <cstdint>
 #include <memory>
 #include <string>
@@ -94,9 +95,21 @@ bool is_whole(heif_image* picture) {
     return true;
 }
 
-Picture decoded(const heif_image_handle* handle, const PixelKind& kind) {
+/// A picture put together of tiles says its size once more beside them, and libheif sets aside what is said there: it
+/// may not be more than the boxes say, which have been checked against our own limit.
+void hold_to_its_size(const Opened& file) {
+    const heif_image_handle* const handle = file.handle.get();
+    heif_context_set_maximum_image_size_limit(
+        file.context.get(),
+        std::max({heif_image_handle_get_width(handle), heif_image_handle_get_height(handle),
+                  heif_image_handle_get_ispe_width(handle), heif_image_handle_get_ispe_height(handle)}));
+}
+
+Picture decoded(const Opened& file, const PixelKind& kind) {
+    hold_to_its_size(file);
     heif_image* picture = nullptr;
-    const heif_error error = heif_decode_image(handle, &picture, heif_colorspace_RGB, kind.chroma(), nullptr);
+    const heif_error error =
+        heif_decode_image(file.handle.get(), &picture, heif_colorspace_RGB, kind.chroma(), nullptr);
     Picture owned(picture);
     return went_well(error) && is_whole(picture) ? std::move(owned) : Picture{};
 }
@@ -139,7 +152,7 @@ void loopread_codecs_decode_heic(const std::string_view& bytes, cv::Mat& picture
     PixelKind kind;
     kind.alpha = heif_image_handle_has_alpha_channel(file.handle.get()) != 0;
     kind.wide = heif_image_handle_get_luma_bits_per_pixel(file.handle.get()) > 8;
-    const Picture pixels = decoded(file.handle.get(), kind);
+    const Picture pixels = decoded(file, kind);
     if (!pixels) return;
     picture = mat_of(pixels.get(), kind);
     if (heif_image_handle_is_premultiplied_alpha(file.handle.get()) != 0) colours = Premultiplied::yes;

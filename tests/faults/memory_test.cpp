@@ -109,8 +109,7 @@ TEST_SUITE("faults") {
         std::set<std::string> done;
         for (const Words& arguments : all_commands(picture, folder / "out"))
             check_in_little_memory(arguments, {folder / "out"}, done);
-        // The others want more than 512 MB of addresses, though not of memory: each thread sets 64 MB aside for itself,
-        // and decoders are loaded only where there is room for them and such a thread.
+        // Some others want more than 512 MB of addresses, though not of memory, the more so the more threads there are.
         for (const char* command : {"unravel", "dye", "overdye"}) CHECK_MESSAGE(done.contains(command), command);
     }
 

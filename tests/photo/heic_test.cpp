@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <fstream>
 
 #include "loopread/base/error.h"
+#include "loopread/base/files.h"
 #include "loopread/base/random.h"
 #include "loopread/photo/read.h"
 #include "photo/heic_picture_files.h"
@@ -244,6 +246,26 @@ TEST_SUITE("photo") {
         bytes.replace(box_value(bytes, "ispe"), 8, number(65, 4, Order::big) + number(64, 4, Order::big));
         CHECK(has(refusal(folder, folder.file("a.heic", bytes)), "damaged or cut short"));
     }
+
+#ifndef LOOPREAD_SANITIZED  // a sanitizer holds more addresses than any picture
+    TEST_CASE("a HEIC of 16 x 16 pixels whose tiles claim a canvas of 64751 x 65519 has no memory set aside for it") {
+        const auto peak_gigabytes = [] {  // of the addresses this process has held so far [proc(5)]
+            std::ifstream status("/proc/self/status");
+            for (std::string line; std::getline(status, line);)
+                if (line.starts_with("VmPeak:")) return std::stod(line.substr(7)) / 1024 / 1024;
+            return 0.0;
+        };
+        const double before = peak_gigabytes();
+        REQUIRE(before > 0);
+        REQUIRE(before < 3);  // the canvas would take 4 GB
+        const Folder folder;
+        const auto file = folder.file("a.heic", file_bytes(LOOPREAD_SOURCE "/tests/fuzz/corpus/picture/"
+                                                                           "heic-tiles-claim-a-huge-canvas.heic"));
+        CHECK(picture_header(file).width == 16);
+        CHECK(has(refusal(folder, file), "damaged or cut short"));
+        CHECK(peak_gigabytes() - before < 0.5);
+    }
+#endif
 
     TEST_CASE("AVIF, HEIC sequences and films are refused by name, whatever wrapper they come in") {
         const Folder folder;
