@@ -6,6 +6,7 @@
 #include <fstream>
 #include <iterator>
 #include <map>
+#include <numeric>
 #include <regex>
 #include <set>
 #include <sstream>
@@ -58,7 +59,7 @@ const std::vector<ModuleRule> kEdges{
     {"report", "core photo draw", ""},
     {"listing", "core photo draw report", ""},
     {"wasm", "core", "nlohmann-json Emscripten"},
-    {"cli", "everything", "CLI11 nlohmann-json toml++ POSIX"},
+    {"cli", "everything", "CLI11 nlohmann-json toml++ POSIX glibc"},
 };
 
 /// How a library's headers begin.
@@ -74,6 +75,7 @@ const std::map<std::string, std::vector<std::string>> kLibraryHeaders{
     {"CLI11", {"CLI/"}},
     {"nlohmann-json", {"nlohmann/"}},
     {"POSIX", {"fcntl.h", "sys/", "unistd.h"}},
+    {"glibc", {"malloc.h"}},
     {"zlib", {"zlib.h"}},
     {"lcms2", {"lcms2.h"}},
     {"libheif", {"libheif/"}},
@@ -348,6 +350,29 @@ Words citations_in(const std::string& text) {
     return keys;
 }
 
+/// Types by their full names that a text defines where others can see them: what stands in a nameless namespace is its
+/// file's own. Read off the layout that clang-format gives: namespaces and what lies in them begin at the margin.
+Words types_defined_in(const std::string& text) {
+    static const std::regex space(R"(^namespace ([\w:]*) ?\{$)"), end(R"(^\}  // namespace\b.*$)");
+    static const std::regex type(R"(^(?:struct|class|enum class|union) (\w+)(?: final)?(?: : [^;]*)? \{.*$)");
+    Words types;
+    std::vector<std::string> open;
+    std::istringstream lines(text);
+    for (std::string line; std::getline(lines, line);) {
+        std::smatch found;
+        if (std::regex_match(line, found, space))
+            open.push_back(found[1]);
+        else if (std::regex_match(line, end) && !open.empty())
+            open.pop_back();
+        else if (std::regex_match(line, found, type) && std::count(open.begin(), open.end(), "") == 0)
+            types.insert(
+                std::accumulate(open.begin(), open.end(), std::string(),
+                                [](const std::string& all, const std::string& one) { return all + one + "::"; }) +
+                found[1].str());
+    }
+    return types;
+}
+
 std::string developers_guide() {
     return text_of(fs::path(LOOPREAD_SOURCE) / "DEVELOPERS.md");
 }
@@ -445,6 +470,28 @@ TEST_SUITE("layers") {
     TEST_CASE("every header begins with pragma once") {
         for (const SourceFile& file : sources_in({"include", "src", "tests"}))
             if (file.path.ends_with(".h")) CHECK_MESSAGE(begins_with_pragma_once(file), file.path);
+    }
+
+    // Two types of one name share the functions made of them, such as those of std::vector, and one of the two is then
+    // laid out as the other is.
+    TEST_CASE("no two files define a type of one name") {
+        std::map<std::string, std::string> defined_in;
+        for (const SourceFile& file : sources_in({"include", "src"}))
+            for (const std::string& type : types_defined_in(file.text)) {
+                const auto [other, is_new] = defined_in.emplace(type, file.path);
+                CHECK_MESSAGE(is_new, type << " stands in " << other->second << " and " << file.path);
+            }
+        CHECK(defined_in.size() > 400);
+        CHECK(defined_in.contains("loopread::Pen"));
+        CHECK(defined_in.contains("loopread::cli::BlankInput"));
+    }
+
+    TEST_CASE("types are told by their full names, and those of a file alone are left out") {
+        const std::string text =
+            "namespace loopread {\nstruct Band {\n    struct Inner {\n    };\n};\nstruct Later;\n"
+            "namespace {\nclass Own : public Band {\n};\n}  // namespace\nnamespace cli {\nenum class Way { a, b };\n"
+            "}  // namespace cli\nclass Last final : public Band {\n};\n}  // namespace loopread\n";
+        CHECK(types_defined_in(text) == Words{"loopread::Band", "loopread::cli::Way", "loopread::Last"});
     }
 
     TEST_CASE("every source cited is in the guide's table of sources") {

@@ -1,20 +1,19 @@
 #include "cli/blank_input.h"
 
 #include <algorithm>
-#include <cmath>
 #include <future>
 
+#include "cli/blank_ground.h"
+#include "cli/blank_measures.h"
+#include "cli/dye_figures.h"
 #include "cli/photo_input.h"
 #include "loopread/base/error.h"
 #include "loopread/base/parallel.h"
 #include "loopread/base/text.h"
 #include "loopread/blank/defaults.h"
-#include "loopread/colour/difference.h"
 #include "loopread/design/file.h"
 #include "loopread/loop/interlacing.h"
 #include "loopread/photo/read.h"
-#include "loopread/unravel/unravelled.h"
-#include "loopread/yarn/file.h"
 
 namespace loopread::cli {
 namespace fs = std::filesystem;
@@ -35,63 +34,6 @@ struct LoopDrawing {
     bool moved = false;
 };
 
-void check_words(const BlankOptions& options) {
-    given_measures(options);
-    chosen_lay(options);
-    chosen_tail(options);
-    chosen_side(options);
-    check_paint(options);
-    colour_book(options);
-}
-
-/// A fade as a strip of colours, straight in linear light from stop to stop.
-Image fade(const DesignGround& ground) {
-    constexpr int kSteps = 1024;
-    const bool along_length = ground.along == DesignGround::Along::length;
-    Image strip(along_length ? kSteps : 1, along_length ? 1 : kSteps);
-    const auto stops = ground.colours.size();
-    for (int i = 0; i < kSteps; ++i) {
-        const double place = (i + 0.5) / kSteps * static_cast<double>(stops - 1);
-        const auto stop = std::min(static_cast<std::size_t>(place), stops - 2);
-        strip(along_length ? i : 0, along_length ? 0 : i) =
-            mixed(linear_from_srgb8(ground.colours[stop]), linear_from_srgb8(ground.colours[stop + 1]),
-                  place - static_cast<double>(stop));
-    }
-    return strip;
-}
-
-/// The colour of a ground that is smooth, light and surely not undyed yarn, where no undyed yarn shows.
-std::optional<LinearRgb> dyed_ground(const Image& picture, LinearRgb undyed) {
-    constexpr double kOfGround = 6;              // CIEDE2000 from the estimated ground; chosen: loops shade each other
-    constexpr double kSurelyDyed = 10;           // ... from undyed yarn, at one luminance
-    constexpr double kLight = 55;                // L*; darker is paint all over
-    constexpr double kMuch = 0.3, kNone = 0.02;  // of the picture
-    const Image small =
-        resampled(picture, {0, 0, static_cast<double>(picture.columns()), static_cast<double>(picture.rows())},
-                  std::max(1, picture.rows() / 6), std::max(1, picture.columns() / 8));
-    const Image ground = estimated_ground(small);
-    const auto luminance = [](LinearRgb c) { return 0.2126 * c.r + 0.7152 * c.g + 0.0722 * c.b; };
-    const auto from_undyed = [&](LinearRgb c) {
-        const double light = luminance(c);
-        return light > 0 ? delta_e_2000(lab_from_linear(c * (luminance(undyed) / light)), lab_from_linear(undyed))
-                         : 100;
-    };
-    double on_ground = 0, is_undyed = 0;
-    LinearRgb sum;
-    for (int r = 0; r < small.rows(); ++r)
-        for (int c = 0; c < small.columns(); ++c) {
-            if (from_undyed(small(r, c)) < kOfGround) is_undyed += 1;
-            if (delta_e_2000(lab_from_linear(small(r, c)), lab_from_linear(ground(r, c))) >= kOfGround) continue;
-            on_ground += 1;
-            sum += small(r, c);
-        }
-    const auto all = static_cast<double>(small.size());
-    if (on_ground < kMuch * all || is_undyed > kNone * all) return std::nullopt;
-    const LinearRgb mean = sum * (1 / on_ground);
-    if (lab_from_linear(mean).l < kLight || from_undyed(mean) < kSurelyDyed) return std::nullopt;
-    return mean;
-}
-
 }  // namespace
 
 /// The steps from a file to a painted blank, one after another.
@@ -105,7 +47,7 @@ public:
           lay_(chosen_lay(options)),
           pictured_edge_(lay_.ravel_edge),
           outputs_(outputs) {
-        check_words(options);
+        check_blank_words(options);
         if (!options_.base.empty()) {
             outputs_.keep_safe(options_.base);
             base_ = read_base(options_.base);
@@ -177,50 +119,10 @@ private:
     void assume(const std::string& what) { assumed_.push_back(what); }
 
     void settle_layout(const std::optional<PictureHeader>& header) {
-        GivenMeasures given = given_measures(options_);
-        const std::optional<Density> density = counted_density(options_);
-        if (photo_ && photo_->counted && !given.blank) {
-            given.blank = photo_->counted;
-            if (given.construction == Construction::tube) given.blank->first *= 2;  // one layer lies before us
-            if (density && !given.size) given.size = size_of(*given.blank, *density, given.construction);
-        }
-        if (density && !given.blank)
-            throw Error(ErrorKind::usage,
-                        "--counted: needs --size to go with it (or --blank, or a photo in which the "
-                        "stitches can be counted)");
-        // Where a quarter turn tiles of itself, it is the upright picture that fills the blank.
-        Lay filling = lay_;
-        if (options_.fit.empty()) {
-            filling.fit = Fit::stretch;
-            if (lay_.fit == Fit::tile) filling.rotate = QuarterTurn::none;
-        }
-        std::optional<double> shape;
-        if (header && filling.fit == Fit::stretch) {
-            const TurnedSize size = turned_size(header->width, header->height, filling);
-            shape = static_cast<double>(size.width) / size.height;
-        }
-        given.picture_width_per_length = shape;
-        if (given.size && shape && size_looks_turned(*given.size, *shape))
-            throw Error(ErrorKind::usage, "--size: '" + options_.size +
-                                              "' is width x length, but the picture is the other way round; turn the "
-                                              "two figures, or say with --ravel-edge where the blank comes apart");
-        SettledMeasures measures = settled(given);
+        PicturedMeasures measures = pictured_measures(options_, lay_, header, photo_ ? photo_->counted : std::nullopt);
         layout_ = measures.layout;
-        layout_.tail = chosen_tail(options_);
-        layout_.painted = chosen_side(options_);
         assumed_.insert(assumed_.begin(), measures.assumed.begin(), measures.assumed.end());
         warnings_.insert(warnings_.begin(), measures.warnings.begin(), measures.warnings.end());
-        const bool scale_known = given.size || given.strand_length || given.loop;
-        if (scale_known && (density || (photo_ && photo_->counted)))
-            for (std::string& warning : density_warnings(options_, Millimetres{100} / layout_.wale_spacing,
-                                                         Millimetres{100} / layout_.course_spacing))
-                warnings_.push_back(std::move(warning));
-        const double own = layout_.width() / layout_.length();
-        if (shape && std::abs(std::log(*shape / own)) > std::log(1 + kShapesDiffer))
-            warnings_.push_back(
-                "the picture is " + number_text(1 / *shape, 2) + " times as long as wide, the blank " +
-                number_text(1 / own, 2) +
-                " times: it is stretched to fit; give --size or --blank, or lay it with --fit cover or tile");
         raster_ = blank_raster(layout_, kPixelsPerStitch);
         // The loop needs the layout only: it is worked out while the picture is decoded.
         loop_ = begun([layout = layout_] {
@@ -290,35 +192,13 @@ private:
         return kDesignCreep;
     }
 
-    /// Wrap and penetration, from what is surest: typed, measured once, told by these photos, usual.
     void settle_dye() {
-        const auto settled = [&](const std::optional<double>& typed, const std::optional<double>& once,
-                                 const ToldFigure* told, double usual, const std::string& name,
-                                 const std::string& words) {
-            if (typed) return *typed;
-            const double value = once ? *once : told ? told->value : usual;
-            const std::string source = once   ? "measured on " + base_->measured_on
-                                       : told ? std::string("as these two photos tell it")
-                                              : std::string("not measured");
-            assume(replaced_number(words, value) + " (" + name + ", " + source + ")");
-            return value;
-        };
-        const auto told = [&](ToldFigure ShowThrough::*figure) -> const ToldFigure* {
-            if (!show_through_ || !(show_through_->figures.*figure).told()) return nullptr;
-            return &(show_through_->figures.*figure);
-        };
-        const bool by_layer = design_ && !design_->layers.empty();
-        const YarnBase once = base_.value_or(YarnBase{});
-        if (!by_layer || once.penetration)
-            penetration_ = settled(options_.penetration, once.penetration, told(&ShowThrough::penetration),
-                                   kDefaultPenetration, "penetration", "dye reached % of the yarn hidden in the loops");
-        wrap_ = settled(options_.wrap, once.wrap, told(&ShowThrough::wrap), kDefaultWrap, "wrap",
-                        "paint goes % of the way round a thread");
-    }
-
-    static std::string replaced_number(const std::string& words, double value) {
-        const auto place = words.find('%');
-        return words.substr(0, place) + number_text(value, 2) + words.substr(place + 1);
+        DyeFigures figures =
+            dye_figures(options_, base_, show_through_ ? &show_through_->figures : nullptr,
+                        design_ && !design_->layers.empty() ? Penetration::by_layer : Penetration::of_all);
+        wrap_ = figures.wrap;
+        penetration_ = figures.penetration;
+        assumed_.insert(assumed_.end(), figures.assumed.begin(), figures.assumed.end());
     }
 
     // ---- one flat picture of finished colours
@@ -494,7 +374,7 @@ private:
         else if (design_->ground.colours.size() == 1)
             ground_ = Image(1, 1, linear_from_srgb8(design_->ground.colours.front()));
         else
-            ground_ = fade(design_->ground);
+            ground_ = ground_fade(design_->ground);
         creep_ = creep_of(Kind::design);
         for (const DesignLayer& layer : design_->layers) {
             const PictureHeader header = picture_header(layer.stencil, options_.max_megapixels);
@@ -597,37 +477,21 @@ BlankInput BlankSource::blank() {
     return reading_->blank();
 }
 
+void check_blank_words(const BlankOptions& options) {
+    given_measures(options);
+    chosen_lay(options);
+    chosen_tail(options);
+    chosen_side(options);
+    check_paint(options);
+    colour_book(options);
+}
+
 bool is_yarn_file(const fs::path& input) {
     return has_ending(input, ".csv");
 }
 
 BlankInput read_blank(const fs::path& image, const BlankOptions& options, Outputs& outputs) {
     return BlankSource(image, options, outputs).blank();
-}
-
-std::vector<ColourRun> unravelled(const BlankInput& blank, const WindingOptions& winding) {
-    return loopread::unravelled(blank.layout, blank.paint, blank.shape, blank.shares, winding);
-}
-
-std::vector<ColourRun> dyed_through(BlankInput blank, const WindingOptions& winding) {
-    blank.paint.penetration = 1;
-    for (DyeLayer& layer : blank.paint.layers) layer.penetration = 1;
-    return unravelled(blank, winding);
-}
-
-YarnInput read_yarn(const fs::path& input, const BlankOptions& options, std::uint64_t seed, Outputs& outputs) {
-    YarnInput yarn;
-    if (is_yarn_file(input)) {
-        check_words(options);  // of no use here, but a slip of the pen all the same
-        outputs.keep_safe(input);
-        yarn.strands = parsed_yarn_csv(file_bytes(input), input.string());
-        return yarn;
-    }
-    yarn.blank = read_blank(input, options, outputs);
-    yarn.strands = unravelled(*yarn.blank, winding_options(options, seed));
-    yarn.assumed = yarn.blank->assumed;
-    yarn.warnings = yarn.blank->warnings;
-    return yarn;
 }
 
 }  // namespace loopread::cli

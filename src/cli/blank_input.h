@@ -71,21 +71,10 @@ private:
 
 BlankInput read_blank(const std::filesystem::path& image, const BlankOptions& options, Outputs& outputs);
 
-/// Whatever a command can knit: a blank unravelled, or a yarn file.
-struct YarnInput {
-    std::vector<ColourRun> strands;
-    std::optional<BlankInput> blank;  ///< none for a yarn file
-    std::vector<std::string> assumed;
-    std::vector<std::string> warnings;
-};
-YarnInput read_yarn(const std::filesystem::path& input, const BlankOptions& options, std::uint64_t seed,
-                    Outputs& outputs);
+/// @throws Error(usage) for a slip of the pen in the options, before any picture is read
+void check_blank_words(const BlankOptions& options);
 
-/// The strands of a blank.
-std::vector<ColourRun> unravelled(const BlankInput& blank, const WindingOptions& winding);
-/// The same as if the paint had gone through and through: what the side that took it looks like.
-std::vector<ColourRun> dyed_through(BlankInput blank, const WindingOptions& winding);
-
+/// Is it a yarn file by its name? Such a one is not a blank.
 bool is_yarn_file(const std::filesystem::path& input);
 
 }  // namespace loopread::cli

@@ -5,6 +5,7 @@
 
 #include "cli/contrast_files.h"
 #include "cli/examples.h"
+#include "cli/yarn_input.h"
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
 

@@ -8,6 +8,7 @@
 #include "cli/examples.h"
 #include "cli/look.h"
 #include "cli/option_facts.h"
+#include "cli/yarn_input.h"
 #include "loopread/base/error.h"
 #include "loopread/base/parallel.h"
 #include "loopread/base/text.h"

@@ -5,6 +5,7 @@
 #include "cli/listing_facts.h"
 #include "cli/listing_knitter.h"
 #include "cli/listing_pictures.h"
+#include "cli/yarn_input.h"
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
 #include "loopread/listing/yarn_wrap.h"

@@ -5,6 +5,7 @@
 
 #include "cli/examples.h"
 #include "cli/pooling_files.h"
+#include "cli/yarn_input.h"
 #include "loopread/base/error.h"
 
 namespace loopread::cli {

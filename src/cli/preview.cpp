@@ -12,6 +12,7 @@
 #include "cli/photo_findings.h"
 #include "cli/strand_files.h"
 #include "cli/table_document.h"
+#include "cli/yarn_input.h"
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
 #include "loopread/draw/overview.h"

@@ -22,6 +22,7 @@
 #include "cli/overdye.h"
 #include "cli/pooling.h"
 #include "cli/preview.h"
+#include "cli/scarce_memory.h"
 #include "cli/skein.h"
 #include "cli/unravel.h"
 #include "cli/usage_fault.h"
@@ -89,6 +90,7 @@ void set_up(CLI::App& app, Action& action) {
 }
 
 int run(int argc, const char* const* argv, std::ostream& out, std::ostream& err) {
+    share_one_heap_where_addresses_are_limited();
     try {
         const int code = parsed_and_run(argc, argv, out);
         if (!out.flush())

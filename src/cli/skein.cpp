@@ -5,6 +5,7 @@
 
 #include "cli/examples.h"
 #include "cli/skein_pictures.h"
+#include "cli/yarn_input.h"
 #include "loopread/base/text.h"
 
 namespace loopread::cli {

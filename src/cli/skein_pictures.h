@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "cli/blank_input.h"
+#include "cli/yarn_input.h"
 #include "cli/summary.h"
 #include "loopread/wound/pictures.h"
 

@@ -6,6 +6,7 @@
 #include "cli/examples.h"
 #include "cli/photo_findings.h"
 #include "cli/strand_files.h"
+#include "cli/yarn_input.h"
 #include "loopread/base/text.h"
 
 namespace loopread::cli {

@@ -261,11 +261,11 @@ void Canvas::frame(double x, double y, double w, double h, Srgb8 colour, double 
     cairo_stroke(sheet_->cairo);
 }
 
-void Canvas::polyline(const std::vector<CanvasPoint>& points, const Stroke& stroke) {
-    sheet_->ink(stroke.colour);
-    cairo_set_line_width(sheet_->cairo, stroke.width);
+void Canvas::polyline(const std::vector<CanvasPoint>& points, const Pen& pen) {
+    sheet_->ink(pen.colour);
+    cairo_set_line_width(sheet_->cairo, pen.width);
     cairo_set_line_join(sheet_->cairo, CAIRO_LINE_JOIN_ROUND);
-    cairo_set_dash(sheet_->cairo, stroke.dashes.data(), static_cast<int>(stroke.dashes.size()), 0);
+    cairo_set_dash(sheet_->cairo, pen.dashes.data(), static_cast<int>(pen.dashes.size()), 0);
     sheet_->path(points);
     cairo_stroke(sheet_->cairo);
     cairo_set_dash(sheet_->cairo, nullptr, 0, 0);

@@ -187,13 +187,13 @@ private:
                 draw_piece(canvas, frame, piece, {outline ? kOutline : colour_of(piece.direction()), line_width});
     }
 
-    void draw_piece(Canvas& canvas, const Frame& frame, const EdgePiece& piece, const Stroke& stroke) const {
+    void draw_piece(Canvas& canvas, const Frame& frame, const EdgePiece& piece, const Pen& pen) const {
         const double half = 0.8 * piece.half_length_mm;
         const double width = frame.lies == Frame::Lies::upright ? 0 : frame.height / frame.pixels_per_mm;
         const EdgePlace& p = piece.place;
         const CanvasPoint from = frame.at(p.x_mm - half * p.normal_y, p.y_mm + half * p.normal_x, width);
         const CanvasPoint to = frame.at(p.x_mm + half * p.normal_y, p.y_mm - half * p.normal_x, width);
-        canvas.line(from.x, from.y, to.x, to.y, stroke.colour, stroke.width);
+        canvas.line(from.x, from.y, to.x, to.y, pen.colour, pen.width);
     }
 
     void draw_legend(Canvas& canvas) const {

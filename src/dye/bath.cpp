@@ -52,17 +52,17 @@ void add_paint(std::vector<DyeStep>& steps, const Process& process) {
 
 }  // namespace
 
-std::vector<Band> liquor_ratios() {
+std::vector<PublishedBand> liquor_ratios() {
     return {{8, 20, "US patent 5,925,149, 1999"},  // [US 5925149]
             {20, 20, "a craft supplier's note"},
             {30, 50, "a textile text on acid dye classes, 2007"},
             {40, 40, "a hand dyer's method note"}};
 }
 
-Band published_ratios() {
-    const std::vector<Band> all = liquor_ratios();
-    Band widest = all.front();
-    for (const Band& band : all) {
+PublishedBand published_ratios() {
+    const std::vector<PublishedBand> all = liquor_ratios();
+    PublishedBand widest = all.front();
+    for (const PublishedBand& band : all) {
         widest.least = std::min(widest.least, band.least);
         widest.most = std::max(widest.most, band.most);
     }

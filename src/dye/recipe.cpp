@@ -277,7 +277,7 @@ private:
 
     void add_bath() {
         recipe_.bath = bath_for(request().fibre, request().ratio);
-        const Band published = published_ratios();
+        const PublishedBand published = published_ratios();
         if (request().ratio < published.least || request().ratio > published.most)
             warn("a bath of " + number_text(request().ratio, 1) +
                  " ml on 1 g of yarn lies outside what is published (" + number_text(published.least, 0) + " to " +

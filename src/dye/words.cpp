@@ -46,7 +46,7 @@ std::string acid_words(const AcidAmount& acid, Units units) {
 }
 
 std::string bath_words(const Recipe& recipe) {
-    const Band published = published_ratios();
+    const PublishedBand published = published_ratios();
     return volume_text(recipe.bath, recipe.request.units) + ", " + number_text(recipe.request.ratio, 1) +
            " ml on 1 g of yarn (published: " + band_text(published.least, published.most, "ml") + ")";
 }

@@ -8,7 +8,7 @@
 #include <string>
 #include <vector>
 
-#include "cli/blank_input.h"
+#include "cli/yarn_input.h"
 #include "cli/program.h"
 #include "compare/dyed_scene.h"
 #include "loopread/photo/write.h"

@@ -249,7 +249,7 @@ TEST_SUITE("dye") {
         const Recipe made = recipe(painted());
         CHECK(made.steps.size() >= 8);
         for (const DyeStep& step : made.steps) CHECK_FALSE(step.source.empty());
-        for (const Band& band : liquor_ratios()) CHECK_FALSE(band.source.empty());
+        for (const PublishedBand& band : liquor_ratios()) CHECK_FALSE(band.source.empty());
         CHECK_FALSE(made.acid->source.empty());
         for (const Caution& caution : made.cautions) CHECK_FALSE(caution.source.empty());
     }

@@ -5,7 +5,7 @@
 #include <filesystem>
 #include <utility>
 
-#include "cli/blank_input.h"
+#include "cli/yarn_input.h"
 #include "loopread/base/random.h"
 #include "loopread/shape/garments.h"
 

@@ -38,7 +38,8 @@ struct CanvasPoint {
     double x = 0, y = 0;
 };
 
-struct Stroke {
+/// How a line is drawn.
+struct Pen {
     Srgb8 colour{0x2b, 0x2a, 0x28};
     double width = 1;
     std::vector<double> dashes = {};  ///< pixels on, off, on, ...; empty: unbroken
@@ -59,7 +60,7 @@ public:
     void line(double x0, double y0, double x1, double y1, Srgb8 colour, double width);
     void rectangle(double x, double y, double width, double height, Srgb8 colour);
     void frame(double x, double y, double width, double height, Srgb8 colour, double line_width);
-    void polyline(const std::vector<CanvasPoint>& points, const Stroke& stroke);
+    void polyline(const std::vector<CanvasPoint>& points, const Pen& pen);
     /// @param opacity  0..1; 1 hides what is underneath
     void polygon(const std::vector<CanvasPoint>& points, Srgb8 colour, double opacity);
     void dot(CanvasPoint middle, double radius, Srgb8 colour);

@@ -11,13 +11,13 @@ namespace loopread {
 inline constexpr std::string_view kCommonPractice = "common practice, no source";
 
 /// A band with where it comes from.
-struct Band {
+struct PublishedBand {
     double least = 0, most = 0;
     std::string_view source;
 };
 
 /// Litres of bath to a kilogram of fibre, as published for hand and works.
-std::vector<Band> liquor_ratios();
+std::vector<PublishedBand> liquor_ratios();
 inline constexpr double kUsualRatio = 30;  ///< the textbook's least, the middle of what is published
 /// What makes sense for a vessel at all. chosen
 inline constexpr double kLeastRatio = 5, kMostRatio = 200;
@@ -26,7 +26,7 @@ inline constexpr double kLeastRatio = 5, kMostRatio = 200;
 Millilitres bath_for(Grams fibre, double ratio);
 
 /// The widest that is published.
-Band published_ratios();
+PublishedBand published_ratios();
 
 /// What to do, one after another, with temperatures and times.
 struct DyeStep {
