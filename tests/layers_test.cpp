@@ -478,8 +478,8 @@ TEST_SUITE("layers") {
         std::map<std::string, std::string> defined_in;
         for (const SourceFile& file : sources_in({"include", "src"}))
             for (const std::string& type : types_defined_in(file.text)) {
-                const auto [other, is_new] = defined_in.emplace(type, file.path);
-                CHECK_MESSAGE(is_new, type << " stands in " << other->second << " and " << file.path);
+                const auto put = defined_in.emplace(type, file.path);
+                CHECK_MESSAGE(put.second, type << " stands in " << put.first->second << " and " << file.path);
             }
         CHECK(defined_in.size() > 400);
         CHECK(defined_in.contains("loopread::Pen"));

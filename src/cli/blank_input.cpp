@@ -91,8 +91,16 @@ public:
 
     Paint crept(Paint paint) const { return loopread::crept(std::move(paint), creep_); }
 
-    BlankInput blank() {
-        Paint laid_and_crept = crept(paint(lay_));
+    enum class Pictures { kept, dropped };
+
+    BlankInput blank(Pictures pictures) {
+        Paint laid = paint(lay_);
+        if (pictures == Pictures::dropped) {  // as large as the paint, which creeping doubles
+            picture_ = Image();
+            ground_ = Image();
+            stencils_.clear();
+        }
+        Paint laid_and_crept = crept(std::move(laid));
         LoopDrawing loop = loop_.get();
         if (loop.moved)
             warnings_.push_back(
@@ -473,8 +481,11 @@ Millimetres BlankSource::creep() const {
 const std::optional<Design>& BlankSource::design() const {
     return reading_->design();
 }
-BlankInput BlankSource::blank() {
-    return reading_->blank();
+BlankInput BlankSource::blank() & {
+    return reading_->blank(Reading::Pictures::kept);
+}
+BlankInput BlankSource::blank() && {
+    return reading_->blank(Reading::Pictures::dropped);
 }
 
 void check_blank_words(const BlankOptions& options) {

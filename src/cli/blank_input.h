@@ -62,7 +62,9 @@ public:
     /// The layers of a design.toml, if it is one.
     const std::optional<Design>& design() const;
     /// As asked. Takes the loop's drawing and the notes with it: call it once.
-    BlankInput blank();
+    BlankInput blank() &;
+    /// The same of a source that is not wanted any more: its pictures leave their memory to the paint.
+    BlankInput blank() &&;
 
 private:
     class Reading;

@@ -12,14 +12,6 @@
 #include "photo/hevc_size.h"
 #include "photo/profile_picture_files.h"
 
-#ifdef LOOPREAD_SANITIZED
-/// x265, which makes the files of these tests, keeps some of its memory for good.
-extern "C" const char* __lsan_default_suppressions();
-extern "C" const char* __lsan_default_suppressions() {
-    return "leak:libx265\n";
-}
-#endif
-
 using namespace loopread;
 using namespace loopread::picture_files;
 
