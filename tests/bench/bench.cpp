@@ -1,9 +1,10 @@
 // Times and peaks of whole commands beside a bare cv::imread of the same 12-megapixel file, and how they grow with the
-// loops: `bench PROGRAM WORK_FOLDER SAMPLES`. See scripts/bench.
+// loops: `bench PROGRAM WORK_FOLDER SAMPLES [COMMAND...]`. See scripts/bench.
 #include <chrono>
 #include <cstdio>
 #include <filesystem>
 #include <opencv2/imgcodecs.hpp>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -19,8 +20,11 @@ using namespace loopread;
 using bench::Cost;
 using bench::median_cost;
 
-constexpr int kRuns = 7;
-constexpr int kGrowthRuns = 3;
+/// The median of seven runs, of three where a run takes over a second; what takes over four seconds is run once.
+Cost usual_cost(const std::vector<std::string>& words) {
+    const Cost first = median_cost(words, 1);
+    return first.seconds > 4 ? first : median_cost(words, first.seconds > 1 ? 3 : 7);
+}
 
 /// Loops of a usual blank, four times and sixteen times as many.
 const std::vector<std::string> kBlanks = {"46x214", "92x428", "184x856"};
@@ -82,16 +86,16 @@ public:
         };
     }
 
-    Cost imread(const std::string& picture) const { return median_cost({self_, "--imread", picture}, kRuns); }
+    Cost imread(const std::string& picture) const { return usual_cost({self_, "--imread", picture}); }
     std::string design() const { return folder_ + "/design.jpg"; }
     std::string photo() const { return folder_ + "/photo.jpg"; }
 
-    Cost cost(const Command& command, const std::vector<std::string>& more, int runs) const {
+    Cost cost(const Command& command, const std::vector<std::string>& more) const {
         std::vector<std::string> words = {program_};
         words.insert(words.end(), command.words.begin(), command.words.end());
         words.insert(words.end(), more.begin(), more.end());
         if (!command.output.empty()) words.insert(words.end(), {"-o", folder_ + "/" + command.output});
-        return median_cost(words, runs);
+        return usual_cost(words);
     }
 
     /// Seconds of what `lay` computes once the picture is read: eight lays, two strands, 81 stitch counts, 100
@@ -124,14 +128,15 @@ void print_row(const std::string& what, const Cost& cost, double yardstick) {
 void print_growth(const Bench& bench, const Command& command) {
     const std::size_t sizes = kBlanks.size() - (command.growth == Command::Growth::wound ? 1 : 0);
     std::vector<Cost> costs;
-    for (std::size_t i = 0; i < sizes; ++i) costs.push_back(bench.cost(command, {"--blank", kBlanks[i]}, kGrowthRuns));
+    for (std::size_t i = 0; i < sizes; ++i) costs.push_back(bench.cost(command, {"--blank", kBlanks[i]}));
     std::printf("  ");
     for (const Cost& cost : costs) std::printf("%6.0f ", cost.seconds * 1000);
     std::printf("%*sms %5.1f x %6.0f MB", static_cast<int>(7 * (kBlanks.size() - sizes)), "",
                 costs.back().seconds / costs.front().seconds, costs.back().peak_mb);
 }
 
-void print_table(const Bench& bench) {
+/// @param asked  commands, like lay; none: all
+void print_table(const Bench& bench, const std::set<std::string>& asked) {
     std::printf("%-50s %9s %9s %9s  %s\n", "12-megapixel inputs, whole processes", "time", "ratio", "peak",
                 "1, 4, 16 times the loops; growth, peak");
     const Cost imread = bench.imread(bench.design());
@@ -140,7 +145,8 @@ void print_table(const Bench& bench) {
     print_row("bare cv::imread of the photo of a table", bench.imread(bench.photo()), imread.seconds);
     std::printf("\n");
     for (const Command& command : bench.commands()) {
-        print_row(command.what, bench.cost(command, {}, kRuns), imread.seconds);
+        if (!asked.empty() && !asked.contains(command.words.front())) continue;
+        print_row(command.what, bench.cost(command, {}), imread.seconds);
         if (command.growth != Command::Growth::none) print_growth(bench, command);
         std::printf("\n");
         std::fflush(stdout);
@@ -154,7 +160,7 @@ void print_table(const Bench& bench) {
 
 int main(int argc, char** argv) {
     if (argc == 3 && std::string(argv[1]) == "--imread") return cv::imread(argv[2]).empty() ? 1 : 0;
-    if (argc != 4) return 2;
-    print_table(Bench(argv[0], argv[1], argv[2], argv[3]));
+    if (argc < 4) return 2;
+    print_table(Bench(argv[0], argv[1], argv[2], argv[3]), std::set<std::string>(argv + 4, argv + argc));
     return 0;
 }
