@@ -4,8 +4,8 @@
 #include <string>
 #include <vector>
 
-#include "cli/yarn_input.h"
 #include "cli/summary.h"
+#include "cli/yarn_input.h"
 #include "loopread/wound/pictures.h"
 
 namespace CLI {

@@ -8,8 +8,8 @@
 #include <string>
 #include <vector>
 
-#include "cli/yarn_input.h"
 #include "cli/program.h"
+#include "cli/yarn_input.h"
 #include "compare/dyed_scene.h"
 #include "loopread/photo/write.h"
 #include "loopread/raster/blank_cloth.h"
