@@ -98,11 +98,12 @@ bool is_whole(heif_image* picture) {
 /// A picture put together of tiles says its size once more beside them, and libheif sets aside what is said there: it
 /// may not be more than the boxes say, which have been checked against our own limit.
 void hold_to_its_size(const Opened& file) {
-    constexpr int kCodedMore = 64;  // a coded picture is filled up to whole blocks, at most so large [ITU-T H.265]
+    constexpr int kCodedMore = 64;   // a coded picture is filled up to whole blocks, at most so large [ITU-T H.265]
+    constexpr int kHarmless = 4096;  // chosen: a small picture may be cut out of a larger tile, and this takes 50 MB
     const heif_image_handle* const handle = file.handle.get();
     const int longest = std::max({heif_image_handle_get_width(handle), heif_image_handle_get_height(handle),
                                   heif_image_handle_get_ispe_width(handle), heif_image_handle_get_ispe_height(handle)});
-    heif_context_set_maximum_image_size_limit(file.context.get(), longest + kCodedMore);
+    heif_context_set_maximum_image_size_limit(file.context.get(), std::max(longest + kCodedMore, kHarmless));
 }
 
 Picture decoded(const Opened& file, const PixelKind& kind) {
