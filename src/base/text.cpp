@@ -1,6 +1,8 @@
 #include "loopread/base/text.h"
 
+#include <algorithm>
 #include <array>
+#include <cctype>
 #include <charconv>
 #include <cmath>
 
@@ -131,6 +133,24 @@ std::string toml_text(const std::string& text) {
         out += c;
     }
     return out + '"';
+}
+
+std::string replaced(std::string text, std::string_view from, std::string_view to) {
+    for (std::size_t at = text.find(from); at != std::string::npos; at = text.find(from, at + to.size()))
+        text.replace(at, from.size(), to);
+    return text;
+}
+
+std::string sentence(std::string words) {
+    if (words.empty()) return words;
+    words.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(words.front())));
+    return words.back() == '.' ? words : words + ".";
+}
+
+std::string lowered(std::string text) {
+    std::transform(text.begin(), text.end(), text.begin(),
+                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    return text;
 }
 
 }  // namespace loopread

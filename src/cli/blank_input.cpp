@@ -20,10 +20,7 @@ namespace fs = std::filesystem;
 namespace {
 
 bool has_ending(const fs::path& file, std::string_view ending) {
-    std::string own = file.extension().string();
-    std::transform(own.begin(), own.end(), own.begin(),
-                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-    return own == ending;
+    return lowered(file.extension().string()) == ending;
 }
 
 enum class Kind { photo, design };

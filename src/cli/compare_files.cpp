@@ -143,12 +143,6 @@ std::string floor_words(const ComparisonFound& found) {
                    : "Finer than " + number_text(found.floor_mm, 2) + " mm (two pixels) cannot be seen here.";
 }
 
-std::string sentence(std::string words) {
-    if (words.empty()) return words;
-    words.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(words.front())));
-    return words + ".";
-}
-
 std::string fading_words(const ComparisonFound& found) {
     if (!found.ground_fading || !found.motif_fading) return "Cannot tell: " + found.why_no_fading + ".";
     const auto one = [](const std::string& name, const Fading& f) {

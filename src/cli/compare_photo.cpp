@@ -18,12 +18,6 @@ constexpr double kUsualWidth = 240, kUsualLength = 860;  // mm, of a blank; comm
 constexpr double kLongestSide = 20'000;                  // mm; nothing knitted here is longer
 constexpr int kStencilSide = 4000;                       // pixels of a stencil's longer side that are read
 
-std::string replaced(std::string text, const std::string& from, const std::string& to) {
-    for (std::size_t at = text.find(from); at != std::string::npos; at = text.find(from, at + to.size()))
-        text.replace(at, from.size(), to);
-    return text;
-}
-
 /// Two places in the photo and how far apart they are.
 struct Ruler {
     double pixels = 0, mm = 0;

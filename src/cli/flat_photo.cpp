@@ -15,8 +15,7 @@ namespace loopread::cli {
 namespace {
 
 constexpr int kFirstLook = 1800;           // pixels of the longer side at which a blank is looked for
-constexpr double kFewestPixels = 8;        // a stitch
-constexpr int kUsualStitches = 46;         // across a blank, where nothing is known
+constexpr double kFewestOfAStitch = 8;     // a stitch
 constexpr double kCastWorthTelling = 1.0;  // CIEDE2000
 
 /// What one of the two photos is called, and its options.
@@ -38,12 +37,6 @@ PhotoWords other_words(const BlankOptions& o) {
             "in the photo of the other side",
             "other-corners.png",
             "the other side's photo: "};
-}
-
-std::string replaced(std::string text, const std::string& from, const std::string& to) {
-    for (std::size_t at = text.find(from); at != std::string::npos; at = text.find(from, at + to.size()))
-        text.replace(at, from.size(), to);
-    return text;
 }
 
 Corners typed_corners(const PhotoWords& words, const PictureHeader& header) {
@@ -156,7 +149,7 @@ private:
         const bool upright = request_.edge == RavelEdge::top || request_.edge == RavelEdge::bottom;
         const Sides sides = sides_of(corners);
         const double stitch = (upright ? sides.across : sides.along) / kUsualStitches;
-        return std::max(1, std::min(shrink, static_cast<int>(shrink * stitch / kFewestPixels)));
+        return std::max(1, std::min(shrink, static_cast<int>(shrink * stitch / kFewestOfAStitch)));
     }
 
     Image neutral(Image upright, int shrink) {

@@ -10,6 +10,8 @@
 
 namespace loopread::cli {
 
+inline constexpr int kUsualStitches = 46;  ///< across a blank, where nothing is known; common practice, no source
+
 /// A picture file whose first bytes were read.
 struct PictureFile {
     std::filesystem::path path;

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <array>
 #include <atomic>
-#include <cctype>
 #include <cmath>
 #include <new>
 #include <ostream>
@@ -27,13 +26,10 @@ namespace {
 
 // One listing draws two pictures at a time, but for where it reads and unravels: two listings keep all cores busy, more
 // would only take memory (two take about 0.85 GB).
-constexpr std::size_t kAtOnce = 2;
+constexpr std::size_t kFilesAtOnce = 2;
 
 std::string ending_of(const fs::path& file) {
-    std::string ending = file.extension().string();
-    std::transform(ending.begin(), ending.end(), ending.begin(),
-                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-    return ending;
+    return lowered(file.extension().string());
 }
 
 bool is_listed_kind(const fs::path& file) {
@@ -165,7 +161,7 @@ Gathered gathered(const std::vector<fs::path>& files, const std::vector<std::str
     Progress progress("listing", Progress::TimeLeft::told);
     std::atomic<std::size_t> done = 0;
     progress.at(0, files.size());
-    in_parallel(files.size(), std::min<std::size_t>(kAtOnce, thread_count(0)), [&] {
+    in_parallel(files.size(), std::min<std::size_t>(kFilesAtOnce, thread_count(0)), [&] {
         return [&](std::size_t i) {
             Outcome outcome = listed(files[i], options.common.output / names[i], options, request);
             if (outcome.set) {

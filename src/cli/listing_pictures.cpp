@@ -23,13 +23,13 @@
 namespace loopread::cli {
 namespace {
 
-constexpr int kQuality = 88;  // of the JPEGs: single fibres without blocks
+constexpr int kPictureQuality = 88;  // of the JPEGs: single fibres without blocks
 constexpr const char* kComputed = "computed from the dyed blank";
 constexpr int kContactColumns = 2000;
 constexpr std::size_t kMostPictures = 9;
 // Each draws with all cores, but for where it winds yarn and packs the file: two keep them busy, more would only take
 // memory.
-constexpr std::size_t kAtOnce = 2;
+constexpr std::size_t kPicturesAtOnce = 2;
 
 /// "Harbour, dark red and pale blue"
 std::string main_colours(const std::vector<NamedShare>& colours) {
@@ -100,14 +100,14 @@ private:
         out.listed = {plan.listed.file, plan.listed.alt + (plan.listed.computed ? " Computed, not photographed." : ""),
                       plan.listed.computed};
         out.caption = plan.caption;
-        out.bytes = with_srgb_profile(jpeg_bytes(picture, kQuality));
+        out.bytes = with_srgb_profile(jpeg_bytes(picture, kPictureQuality));
         out.small = made_small(picture, thumb_room(kContactColumns, kMostPictures).pixels);
         return out;
     }
 
     std::vector<DrawnPicture> made() const {
         std::vector<DrawnPicture> all(planned_.size());
-        in_parallel(all.size(), std::min(kAtOnce, thread_count(0)),
+        in_parallel(all.size(), std::min(kPicturesAtOnce, thread_count(0)),
                     [&] { return [&](std::size_t i) { all[i] = made_of(planned_[i]); }; });
         return all;
     }

@@ -16,7 +16,7 @@ namespace loopread::cli {
 namespace {
 
 constexpr int kColours = 6;                        // chosen: as many as a buyer reads
-constexpr int kQuality = 90;                       // of the contact sheet
+constexpr int kSheetQuality = 90;                  // of the contact sheet
 constexpr Grams kTwoStrands{50}, kOneStrand{100};  // a usual blank of 100 g; common practice, no source
 
 /// Thickness of the yarn, as the weight of a strand gives it.
@@ -80,7 +80,7 @@ ListingSet listing_set(const std::filesystem::path& image, const ListingOptions&
     set.facts.pictures.push_back({"contact-sheet.jpg", "All pictures of this listing, small, on one sheet.", true});
 
     for (DrawnPicture& one : pictures) outputs.add(one.listed.file, std::move(one.bytes));
-    outputs.add("contact-sheet.jpg", with_srgb_profile(jpeg_bytes(set.contact_sheet, kQuality)));
+    outputs.add("contact-sheet.jpg", with_srgb_profile(jpeg_bytes(set.contact_sheet, kSheetQuality)));
     outputs.add("listing.txt", listing_text(set.facts));
     const ParcelSlip slip = parcel_slip(set.facts, blank_for_slip(subject));
     std::string knitter = knitter_html(source, subject, options, slip);

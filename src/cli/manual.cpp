@@ -10,6 +10,7 @@
 #include "cli/run.h"
 #include "loopread/base/error.h"
 #include "loopread/base/files.h"
+#include "loopread/base/text.h"
 
 namespace loopread::cli {
 namespace {
@@ -114,11 +115,6 @@ std::string roff(const std::string& text) {
 std::string upper(std::string text) {
     for (char& c : text) c = static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
     return text;
-}
-
-std::string sentence(std::string text) {
-    text.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(text.front())));
-    return text.back() == '.' ? text : text + ".";
 }
 
 std::string paragraph(const std::string& text) {

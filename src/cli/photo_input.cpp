@@ -13,7 +13,6 @@
 namespace loopread::cli {
 namespace {
 
-constexpr int kUsualStitches = 46;      // across a blank, where nothing is known
 constexpr double kCountsDiffer = 0.05;  // of a given count
 
 /// Stitches of a photo, each where it belongs, the shade of loops still on them.

@@ -74,8 +74,8 @@ TurnsRisk risk_by_turns(const std::vector<ColourRun>& runs, const SweepPlan& pla
     return out;
 }
 
-std::string of_hundred(double risk) {
-    return "pools for " + std::to_string(std::lround(100 * risk)) + " of 100 knitters";
+std::string pools_for(double risk) {
+    return "pools for " + knitters_of_hundred(risk);
 }
 
 class Swatches {
@@ -87,7 +87,7 @@ public:
         PoolingSwatch swatch = drawn(runs_.front(), risk.stitches, title);
         swatch.lines = {
             std::to_string(risk.stitches) + " stitches, " + number_text(risk.yarn_per_round_mm / 10, 1) + " cm a round",
-            risk.known ? of_hundred(risk.risk) : "too little yarn to tell", words_of(risk)};
+            risk.known ? pools_for(risk.risk) : "too little yarn to tell", words_of(risk)};
         return swatch;
     }
 
@@ -95,7 +95,7 @@ public:
         const Garment piece = tube(knitting_.stitches, 4000);
         PoolingSwatch swatch = drawn(alternated(ends, piece, knitting_.yarn_per_stitch), knitting_.stitches, title);
         swatch.lines = {"two ends by turns, every " + std::to_string(knitting_.alternate) + " rounds",
-                        risk ? of_hundred(*risk) : ""};
+                        risk ? pools_for(*risk) : ""};
         return swatch;
     }
 

@@ -15,7 +15,7 @@
 namespace loopread::cli {
 namespace {
 
-constexpr int kFewestPixels = 200, kMostPixels = 4000;
+constexpr int kSmallestPicture = 200, kLargestPicture = 4000;
 constexpr double kLeastGirthMm = 800, kMostGirthMm = 3000;
 constexpr double kLongestMm = 2'000'000;  // a strand of 2 km takes some 400 MB to draw
 constexpr Grams kUsualBall{50};
@@ -45,9 +45,9 @@ struct PictureSize {
     int columns, rows;
 };
 PictureSize size_of(const SkeinOptions& o) {
-    if (o.pixels < kFewestPixels || o.pixels > kMostPixels)
+    if (o.pixels < kSmallestPicture || o.pixels > kLargestPicture)
         throw Error(ErrorKind::usage, "--pixels: " + std::to_string(o.pixels) + " must lie between " +
-                                          std::to_string(kFewestPixels) + " and " + std::to_string(kMostPixels) +
+                                          std::to_string(kSmallestPicture) + " and " + std::to_string(kLargestPicture) +
                                           " (the longer side)");
     if (o.aspect == "square") return {o.pixels, o.pixels};
     if (o.aspect == "4:3") return {o.pixels, static_cast<int>(std::lround(o.pixels * 3 / 4.0))};

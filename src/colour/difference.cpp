@@ -6,11 +6,10 @@
 namespace loopread {
 namespace {
 
-constexpr double kPi = std::numbers::pi;
 constexpr double kPower7 = 6103515625.0;  // 25^7
 
 double radians(double degrees) {
-    return degrees * (kPi / 180);
+    return degrees * (std::numbers::pi / 180);
 }
 
 double to_seventh(double x) {
@@ -26,7 +25,7 @@ double chroma_term(double chroma) {  // the square root in [Sharma 2005] Eq. 4 a
 /// [Sharma 2005] Eq. 7, degrees in [0, 360).
 double hue_degrees(double a, double b) {
     if (a == 0 && b == 0) return 0;
-    const double angle = std::atan2(b, a) * (180 / kPi);
+    const double angle = std::atan2(b, a) * (180 / std::numbers::pi);
     return angle < 0 ? angle + 360 : angle;
 }
 

@@ -12,7 +12,6 @@
 namespace loopread {
 namespace {
 
-constexpr double kPi = std::numbers::pi;
 constexpr int kLong = 128, kShort = 16;  // a window of the spectrum: samples along and across
 constexpr int kFrequencyDegree = 2;      // local frequency: a third from edge to edge, and bows
 constexpr int kFirstDegree = 4;          // phase, at first
@@ -116,7 +115,7 @@ void fit(Polynomial& polynomial, const std::vector<Reading>& readings, double ou
 std::vector<float> raised_cosine(int length) {
     std::vector<float> result;
     for (int i = 0; i < length; ++i)
-        result.push_back(static_cast<float>(std::pow(std::sin(kPi * (i + 0.5) / length), 2)));
+        result.push_back(static_cast<float>(std::pow(std::sin(std::numbers::pi * (i + 0.5) / length), 2)));
     return result;
 }
 
@@ -261,7 +260,7 @@ Quadrature quadrature(int from, int to, double middle, double deviation, double 
     const double off = from + 0.5 - middle, sharpness = 1 / (deviation * deviation);
     double bell = std::exp(-0.5 * off * off * sharpness), growth = std::exp(-(off + 0.5) * sharpness);
     const double growth_change = std::exp(-sharpness);
-    const double angle = -2 * kPi * frequency;
+    const double angle = -2 * std::numbers::pi * frequency;
     double re = std::cos(angle * off), im = std::sin(angle * off);
     const double turn_re = std::cos(angle), turn_im = std::sin(angle);
     for (Eigen::Index i = 0; i < count; ++i) {
@@ -309,7 +308,7 @@ void measure(Node& node, const Carrier& carrier) {
         power += down.bells[y - top] * sums.power;
     }
     const double rms = std::sqrt(power / down.weight) + 1e-9;
-    node.phase = std::arg(sum) / (2 * kPi);
+    node.phase = std::arg(sum) / (2 * std::numbers::pi);
     node.strength = std::abs(sum) / (over.weight * down.weight) / rms;
 }
 
@@ -383,8 +382,8 @@ void measure_about(const Polynomial& phase, Grid<Node>& nodes, const Carrier& ca
 void settle(Polynomial& phase, Grid<Node>& nodes) {
     std::complex<double> common = 0;
     for (const Node& node : nodes)
-        common += std::polar(weight_of(node), 2 * kPi * (node.phase - phase.at(node.x, node.y)));
-    phase.coefficients[0] += std::arg(common) / (2 * kPi);
+        common += std::polar(weight_of(node), 2 * std::numbers::pi * (node.phase - phase.at(node.x, node.y)));
+    phase.coefficients[0] += std::arg(common) / (2 * std::numbers::pi);
     for (int turn = 0; turn < 2; ++turn) {
         std::vector<Reading> readings;
         for (Node& node : nodes) {

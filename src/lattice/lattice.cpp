@@ -15,8 +15,6 @@
 namespace loopread {
 namespace {
 
-constexpr double kPi = std::numbers::pi;
-
 // ---- how large stitches are and which way the wales run
 
 struct Scale {
@@ -35,7 +33,8 @@ Grid<float> slant_power(const Field& slant, int left, int top) {
     const int rows = std::min(kWindow, slant.rows()), columns = std::min(kWindow, slant.columns());
     for (int y = 0; y < rows; ++y)
         for (int x = 0; x < columns; ++x) {
-            const double bell = std::sin(kPi * (x + 0.5) / columns) * std::sin(kPi * (y + 0.5) / rows);
+            const double bell =
+                std::sin(std::numbers::pi * (x + 0.5) / columns) * std::sin(std::numbers::pi * (y + 0.5) / rows);
             window(y, x) = slant(top + y, left + x) * static_cast<float>(bell * bell);
         }
     transform(window);
@@ -116,7 +115,8 @@ std::array<Wave, 256> leg_waves() {
     for (std::size_t i = 0; i < result.size(); ++i) {
         const double stitch = (static_cast<double>(i) + 0.5) / static_cast<double>(result.size());
         const double lower = kLegRise * (1 - 4 * std::abs(stitch - 0.5));
-        result[i] = {static_cast<float>(std::cos(2 * kPi * lower)), static_cast<float>(std::sin(2 * kPi * lower))};
+        result[i] = {static_cast<float>(std::cos(2 * std::numbers::pi * lower)),
+                     static_cast<float>(std::sin(2 * std::numbers::pi * lower))};
     }
     return result;
 }
@@ -301,7 +301,7 @@ std::complex<double> at_selvedges(const Sheet& stitch, const View& view) {
     const int lines = std::max(1, static_cast<int>(view.height / 4));
     for (int i = 0; i < lines; ++i) {
         const double y = (i + 0.5) * view.height / lines;
-        for (const double x : {0.0, view.width}) sum += std::polar(0.5 / lines, 2 * kPi * stitch.at(x, y));
+        for (const double x : {0.0, view.width}) sum += std::polar(0.5 / lines, 2 * std::numbers::pi * stitch.at(x, y));
     }
     return sum;
 }

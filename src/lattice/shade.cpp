@@ -19,7 +19,7 @@ constexpr double kDarkest = 1e-3;
 
 using MeanStitch = std::array<double, static_cast<std::size_t>(kBinsAcross* kBinsAlong)>;
 
-double log_light(LinearRgb c) {
+double log_lightness(LinearRgb c) {
     return std::log(std::max(kDarkest, 0.2126 * c.r + 0.7152 * c.g + 0.0722 * c.b));
 }
 
@@ -77,7 +77,7 @@ public:
           means_(cells.rows, cells.stitches),
           regions_(region_count(cells.rows), region_count(cells.stitches)) {
         for_each_row(photo.rows(), photo.columns(), [&](int y) {
-            std::transform(photo.row(y), photo.row(y) + photo.columns(), light_.row(y), log_light);
+            std::transform(photo.row(y), photo.row(y) + photo.columns(), light_.row(y), log_lightness);
         });
         find_means();
         fold();

@@ -68,9 +68,9 @@ Image straightened(const Image& photo, const Grid<PicturePoint>& middles, int ro
 }
 
 Image straightened(const Image& photo, const KnitLattice& lattice) {
-    constexpr int kAcross = 8, kAlong = 6;  // pixels of a stitch
+    constexpr int kPixelsAcross = 8, kPixelsAlong = 6;  // pixels of a stitch
     require(lattice.found(), "the stitches were found");
-    return straightened(photo, lattice.middles, lattice.rows * kAlong, lattice.stitches * kAcross);
+    return straightened(photo, lattice.middles, lattice.rows * kPixelsAlong, lattice.stitches * kPixelsAcross);
 }
 
 }  // namespace loopread

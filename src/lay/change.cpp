@@ -14,10 +14,6 @@ namespace {
 constexpr double kFaint = 2 * kOneColourRange;  // chosen: colour range under which a pattern is hard to see
 constexpr int kNearCount = 8;                   // chosen: stitches by which a knitter would change a sock
 
-std::string of_hundred(double risk) {
-    return std::to_string(std::lround(100 * risk)) + " of 100 knitters";
-}
-
 const RoundRisk* risk_at(const std::vector<RoundRisk>& risks, int stitches) {
     const auto found =
         std::find_if(risks.begin(), risks.end(), [&](const RoundRisk& r) { return r.stitches == stitches; });
@@ -43,16 +39,17 @@ std::string at_the_asked_round(const std::vector<RoundRisk>& risks, const AskedR
     if (const RoundRisk* other = clear_count_near(risks, asked))
         return "Knit " + std::to_string(other->stitches) + " stitches instead of " + std::to_string(asked.stitches) +
                " (" + number_text(other->yarn_per_round_mm / 10, 0) + " cm of yarn in a round): it then pools for " +
-               of_hundred(other->risk) + " instead of " + std::to_string(std::lround(100 * risk)) + ".";
+               knitters_of_hundred(other->risk) + " instead of " + std::to_string(std::lround(100 * risk)) + ".";
     const auto own = std::find_if(ways.begin(), ways.end(), [&](const JudgedWay& w) { return w.way == as_asked; });
     if (own != ways.end() && own->tie != ways.front().tie && ways.front().pool_risk <= kClearRisk)
         return "Lay the design " + way_in_words(ways.front().way) + ": it then pools for " +
-               of_hundred(ways.front().pool_risk) + " instead of " + std::to_string(std::lround(100 * risk)) + ".";
+               knitters_of_hundred(ways.front().pool_risk) + " instead of " + std::to_string(std::lround(100 * risk)) +
+               ".";
     const std::string tried = own == ways.end()
                                   ? ", and no stitch count near by helps: try another lay, or loopread lay --nudge, or "
                                   : ", and neither a stitch count near by nor another lay helps: try loopread lay "
                                     "--nudge, or ";
-    return "It pools for " + of_hundred(risk) + tried + "alternate two ends of yarn.";
+    return "It pools for " + knitters_of_hundred(risk) + tried + "alternate two ends of yarn.";
 }
 
 /// A pattern that the eye follows from round to round though it does not count as pooling.
@@ -99,7 +96,7 @@ OneChange one_change(const std::vector<RoundRisk>& risks, const AskedRound& aske
                 clear = " Say in the listing that it is clear at " + stretch_in_words(stretch) + ".";
         return {true, "Your own round is clear, but not every customer's: at " +
                           number_text(worst->yarn_per_round_mm / 10, 0) + " cm (" + std::to_string(worst->stitches) +
-                          " stitches) it pools for " + of_hundred(worst->risk) + "." + clear +
+                          " stitches) it pools for " + knitters_of_hundred(worst->risk) + "." + clear +
                           " A small change to the design may cure it: loopread lay --nudge."};
     }
     if (look.verdict.kind == "pools") return {false, about_weak_pools(look.verdict, ways, as_asked)};

@@ -6,6 +6,7 @@
 
 #include "loopread/base/require.h"
 #include "loopread/base/text.h"
+#include "loopread/shares/advice.h"
 #include "loopread/shares/risk_sweep.h"
 #include "loopread/shares/round_lengths.h"
 
@@ -26,10 +27,6 @@ double worst_of(const std::vector<SweepPoint>& points) {
     return worst;
 }
 
-std::string of_hundred(double risk) {
-    return std::to_string(std::lround(100 * risk)) + " of 100 knitters";
-}
-
 std::string size_in_words(double scale) {
     return scale < 1 ? "drawn " + number_text(100 * scale, 0) + " % as large"
                      : "drawn " + number_text(scale, 1) + " times as large";
@@ -41,10 +38,10 @@ std::string what_would_help(const std::vector<OtherSize>& others) {
         return a.worst_risk < b.worst_risk;
     });
     if (best.worst_risk <= kClearRisk)
-        return "What would: motifs " + best.words + " (" + of_hundred(best.worst_risk) + ").";
+        return "What would: motifs " + best.words + " (" + knitters_of_hundred(best.worst_risk) + ").";
     const bool no_help = best.worst_risk >= 1;
     return "Nor does another size of motif" +
-           (no_help ? std::string() : " (best " + best.words + ", " + of_hundred(best.worst_risk) + ")") +
+           (no_help ? std::string() : " (best " + best.words + ", " + knitters_of_hundred(best.worst_risk) + ")") +
            ": break the motifs up into scattered dabs under 1 cm, or lay the design another way.";
 }
 
@@ -102,15 +99,16 @@ std::string found_in_words(const NudgeTrials& trials) {
     const NudgeSearch& search = trials.search();
     const std::string range = " at any round of 75 to 100 cm";
     if (search.clear && search.nudge == Nudge{})
-        return "The design needs no nudge: at worst it pools for " + of_hundred(search.risk_before) + range + ".";
+        return "The design needs no nudge: at worst it pools for " + knitters_of_hundred(search.risk_before) + range +
+               ".";
     std::string changes;
     for (const std::string& change : nudge_in_words(search.nudge, trials.motifs())) changes += " " + change;
     if (search.clear)
         return "The least change that stays clear of pools" + range + ":" + changes + " At worst it then pools for " +
-               of_hundred(search.worst_risk) + "; before, for " +
+               knitters_of_hundred(search.worst_risk) + "; before, for " +
                std::to_string(std::lround(100 * search.risk_before)) + ".";
-    return "No small change keeps it clear of pools" + range + " (before: " + of_hundred(search.risk_before) +
-           "; best found: " + of_hundred(search.worst_risk) + ", by:" + changes + ") " +
+    return "No small change keeps it clear of pools" + range + " (before: " + knitters_of_hundred(search.risk_before) +
+           "; best found: " + knitters_of_hundred(search.worst_risk) + ", by:" + changes + ") " +
            what_would_help(trials.other_sizes());
 }
 

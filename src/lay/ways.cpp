@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "loopread/base/require.h"
+#include "loopread/shares/advice.h"
 
 namespace loopread {
 namespace {
@@ -46,7 +47,7 @@ std::string risk_in_words(double risk) {
     const auto of_hundred = std::lround(100 * risk);
     if (of_hundred == 0) return "pools for no one in 100 knitters";
     if (of_hundred == 100) return "pools for every one of 100 knitters";
-    return "pools for " + std::to_string(of_hundred) + " of 100 knitters";
+    return "pools for " + knitters_of_hundred(risk);
 }
 
 std::string aim_in_words(Aim aim) {

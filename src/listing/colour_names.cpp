@@ -16,12 +16,6 @@ constexpr double kSameColour = 5;         // CIEDE2000; palette_of keeps its col
 constexpr std::size_t kLongestName = 80;  // bytes; more has no room on the card
 constexpr std::size_t kMostLines = 1000;
 
-std::string lowered(std::string text) {
-    std::transform(text.begin(), text.end(), text.begin(),
-                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-    return text;
-}
-
 bool is_hex(std::string_view text) {
     return text.size() == 7 && text.front() == '#' &&
            std::all_of(text.begin() + 1, text.end(), [](unsigned char c) { return std::isxdigit(c) != 0; });

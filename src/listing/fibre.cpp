@@ -1,8 +1,6 @@
 #include "loopread/listing/fibre.h"
 
-#include <algorithm>
 #include <array>
-#include <cctype>
 #include <cmath>
 
 #include "loopread/base/error.h"
@@ -14,16 +12,10 @@ namespace {
 
 constexpr double kWholeTolerance = 1e-6;  // of a sum of decimals typed by hand
 constexpr std::size_t kLongest = 500;
-constexpr std::size_t kLongestName = 60;
+constexpr std::size_t kLongestFibre = 60;
 
 [[noreturn]] void refused(const std::string& fault) {
     throw Error(ErrorKind::usage, "--fibre: " + fault + "; write it like 'wool 75, nylon 25'");
-}
-
-std::string lowered(std::string text) {
-    std::transform(text.begin(), text.end(), text.begin(),
-                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-    return text;
 }
 
 std::string without_sign(std::string text) {
@@ -47,7 +39,8 @@ FibrePart parsed_part(const std::string& text) {
         refused("'" + text + "' is not a fibre and its percentage");
     }
     if (part.name.empty()) refused("'" + text + "' names no fibre");
-    if (part.name.size() > kLongestName) refused("'" + part.name.substr(0, 30) + "...' is too long for a fibre's name");
+    if (part.name.size() > kLongestFibre)
+        refused("'" + part.name.substr(0, 30) + "...' is too long for a fibre's name");
     if (part.percent <= 0 || part.percent > 100) refused("'" + text + "': a part is over 0 and at most 100 percent");
     return part;
 }

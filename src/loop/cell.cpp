@@ -12,7 +12,6 @@
 namespace loopread {
 namespace {
 
-constexpr double kPi = std::numbers::pi;
 constexpr int kBalls = 384;  // along one loop
 constexpr int kAcross = 24;  // patches of the repeat along x ...
 constexpr int kAlong = 18;   // ... and along y
@@ -183,7 +182,7 @@ double LoopCell::share(Side side, int strand, int place) const {
         const CrossSection section = cross_section(strand_tangent(t, strand));
         const double turn = (ball % kBallsAPlace + 0.5) / kBallsAPlace;
         for (int d = 0; d < kDirectionsABall; ++d, ++looked) {
-            const double direction = 2 * kPi * (d + turn) / kDirectionsABall;
+            const double direction = 2 * std::numbers::pi * (d + turn) / kDirectionsABall;
             const LoopVector out = section.out * std::cos(direction) + section.side * std::sin(direction);
             const bool turned_to_us = side == Side::face ? out.z < 0 : out.z > 0;
             if (turned_to_us && !hidden(side, middle + out * radius_)) ++shown;
@@ -196,7 +195,7 @@ CellShares::CellShares(const LoopShape& shape, int strands) : strands_(strands) 
     const int angles = strands == 1 ? 1 : kAngles;
     tables_.resize(static_cast<std::size_t>(angles));
     const auto fill = [&](int angle) {
-        const LoopCell cell(shape, strands, 2 * kPi * angle / angles);
+        const LoopCell cell(shape, strands, 2 * std::numbers::pi * angle / angles);
         for (const Side side : {Side::face, Side::back}) {
             Table& table = tables_[static_cast<std::size_t>(angle)][static_cast<std::size_t>(side)];
             for (int place = 0; place < LoopCell::kPlaces / 2; ++place) {
@@ -221,7 +220,7 @@ double CellShares::share(Side side, int strand, double place, double angle) cons
         return at(below) * (1 - share) + at(below + 1) * share;
     };
     const auto angles = static_cast<int>(tables_.size());
-    const double turns = angle / (2 * kPi) + (strand == 0 ? 0.0 : 0.5);
+    const double turns = angle / (2 * std::numbers::pi) + (strand == 0 ? 0.0 : 0.5);
     const double cell = (turns - std::floor(turns)) * angles;
     const int below = static_cast<int>(cell);
     const double share = cell - below;

@@ -7,7 +7,6 @@
 namespace loopread {
 namespace {
 
-constexpr double kPi = std::numbers::pi;
 constexpr double kLeastClearance = 0.2;  // wale spacings
 constexpr double kLeastWalePerCourse = 1.15;
 constexpr double kMostWalePerCourse = 1.45;
@@ -53,8 +52,8 @@ bool segments_cross(LoopVector p, LoopVector q, LoopVector r, LoopVector s) {
 
 std::vector<Crossing> crossings(const LoopShape& shape) {
     constexpr int kSegments = 200;  // a loop
-    const Sampled older = sampled(shape, -kPi, kPi, kSegments);
-    const Sampled newer = sampled(shape, -3 * kPi, 3 * kPi, 3 * kSegments);
+    const Sampled older = sampled(shape, -std::numbers::pi, std::numbers::pi, kSegments);
+    const Sampled newer = sampled(shape, -3 * std::numbers::pi, 3 * std::numbers::pi, 3 * kSegments);
     const LoopVector up{0, shape.course_spacing(), 0};
     std::vector<Crossing> found;
     for (std::size_t i = 0; i + 1 < older.t.size(); ++i)
@@ -72,8 +71,8 @@ double Clearance::least() const {
 Clearance clearance(const LoopShape& shape) {
     constexpr int kSamples =
         160;  // a loop; neighbouring samples are 0.03 apart, an error of under 5e-4 in the distance
-    const Sampled one = sampled(shape, -kPi, kPi, kSamples);
-    const Sampled three = sampled(shape, -3 * kPi, 3 * kPi, 3 * kSamples);
+    const Sampled one = sampled(shape, -std::numbers::pi, std::numbers::pi, kSamples);
+    const Sampled three = sampled(shape, -3 * std::numbers::pi, 3 * std::numbers::pi, 3 * kSamples);
     const double c = shape.course_spacing();
     const double neighbour_places = 0.6 / shape.length();  // nearer than this along the yarn is the same bit of yarn
     std::vector<double> place;

@@ -11,22 +11,22 @@
 namespace loopread {
 namespace {
 
-constexpr double kPi = std::numbers::pi;
 constexpr double kSway = 1.487;    // a of [Crane 2023], the value that lets the thickest round yarn fit
 constexpr double kTravelZ = 0.40;  // E / w: out-of-plane travel of the centreline
 constexpr int kSteps = 1024;       // of t, for arc lengths; Simpson's error is then under 1e-12
 
 LoopVector velocity(double height, double t) {
-    return {(1 + 2 * kSway * std::cos(2 * t)) / (2 * kPi), -0.5 * height * std::sin(t), -kTravelZ * std::sin(2 * t)};
+    return {(1 + 2 * kSway * std::cos(2 * t)) / (2 * std::numbers::pi), -0.5 * height * std::sin(t),
+            -kTravelZ * std::sin(2 * t)};
 }
 
 /// Arc length from -pi at each of kSteps + 1 equal steps of t.
 std::vector<double> cumulative_length(double height) {
     std::vector<double> sum(kSteps + 1, 0.0);
-    const double h = 2 * kPi / kSteps;
-    double speed = norm(velocity(height, -kPi));
+    const double h = 2 * std::numbers::pi / kSteps;
+    double speed = norm(velocity(height, -std::numbers::pi));
     for (int i = 0; i < kSteps; ++i) {
-        const double t = -kPi + i * h;
+        const double t = -std::numbers::pi + i * h;
         const double middle = norm(velocity(height, t + h / 2));
         const double next = norm(velocity(height, t + h));
         sum[static_cast<std::size_t>(i) + 1] = sum[static_cast<std::size_t>(i)] + h / 6 * (speed + 4 * middle + next);
@@ -54,8 +54,8 @@ double loop_length_of_height(double height) {
     // The integrand is periodic and smooth, so the plain trapezium converges faster than any power of the step.
     constexpr int kNodes = 128;
     double sum = 0;
-    for (int i = 0; i < kNodes; ++i) sum += norm(velocity(height, 2 * kPi * i / kNodes));
-    return sum * 2 * kPi / kNodes;
+    for (int i = 0; i < kNodes; ++i) sum += norm(velocity(height, 2 * std::numbers::pi * i / kNodes));
+    return sum * 2 * std::numbers::pi / kNodes;
 }
 
 double least_loop_length() {
@@ -85,7 +85,8 @@ LoopShape::LoopShape(LoopProportions proportions) : proportions_(proportions) {
 }
 
 LoopVector LoopShape::point(double t) const {
-    return {(t + kSway * std::sin(2 * t)) / (2 * kPi), 0.5 * height_ * std::cos(t), 0.5 * kTravelZ * std::cos(2 * t)};
+    return {(t + kSway * std::sin(2 * t)) / (2 * std::numbers::pi), 0.5 * height_ * std::cos(t),
+            0.5 * kTravelZ * std::cos(2 * t)};
 }
 
 LoopVector LoopShape::tangent(double t) const {
@@ -99,11 +100,11 @@ double LoopShape::t_at(double place) const {
     const auto i = std::min<std::ptrdiff_t>(above - place_.begin(), kSteps) - 1;
     const auto k = static_cast<std::size_t>(i);
     const double share = (within - place_[k]) / (place_[k + 1] - place_[k]);
-    return -kPi + 2 * kPi * (wale + (static_cast<double>(i) + share) / kSteps);
+    return -std::numbers::pi + 2 * std::numbers::pi * (wale + (static_cast<double>(i) + share) / kSteps);
 }
 
 double LoopShape::place_at(double t) const {
-    const double turns = (t + kPi) / (2 * kPi);
+    const double turns = (t + std::numbers::pi) / (2 * std::numbers::pi);
     const double wale = std::floor(turns);
     const double step = (turns - wale) * kSteps;
     const auto k = static_cast<std::size_t>(std::min(static_cast<int>(step), kSteps - 1));

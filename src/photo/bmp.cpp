@@ -19,7 +19,7 @@ struct BmpLayout {
     bool complete = false;
 };
 
-BmpLayout layout_of(std::string_view bytes) {
+BmpLayout bmp_layout_of(std::string_view bytes) {
     ByteReader reader(bytes, ByteOrder::little);
     BmpLayout layout;
     layout.pixels_at = reader.u32(10);
@@ -52,7 +52,7 @@ bool is_plain(const BmpLayout& layout) {
 }  // namespace
 
 FileHeader bmp_header(std::string_view bytes) {
-    const BmpLayout layout = layout_of(bytes);
+    const BmpLayout layout = bmp_layout_of(bytes);
     FileHeader header;
     header.format = PictureFormat::bmp;
     header.width = layout.width;
@@ -65,11 +65,11 @@ FileHeader bmp_header(std::string_view bytes) {
 }
 
 bool bmp_has_alpha(std::string_view bytes) {
-    return layout_of(bytes).has_alpha;
+    return bmp_layout_of(bytes).has_alpha;
 }
 
 bool is_whole_bmp(std::string_view bytes) {
-    const BmpLayout layout = layout_of(bytes);
+    const BmpLayout layout = bmp_layout_of(bytes);
     if (!layout.complete) return false;
     const auto width = static_cast<std::uint64_t>(layout.width), height = static_cast<std::uint64_t>(layout.height);
     const std::uint64_t row_bytes = (width * layout.bits + 31) / 32 * 4;

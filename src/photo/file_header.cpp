@@ -5,6 +5,7 @@
 
 #include "photo/byte_reader.h"
 #include "photo/heic.h"
+#include "photo/ifd.h"
 
 namespace loopread {
 namespace {
@@ -65,6 +66,14 @@ std::optional<PictureFormat> format_of(std::string_view bytes) {
 }
 
 }  // namespace
+
+void read_exif(FileHeader& header, std::string_view data) {
+    if (data.starts_with(kExifMark)) data.remove_prefix(kExifMark.size());
+    std::optional<Ifd> ifd = Ifd::first_in(data);
+    if (!ifd) return;
+    header.orientation = ifd->orientation();
+    header.names_camera = ifd->names_camera();
+}
 
 FileHeader file_header(std::string_view bytes) {
     const std::optional<PictureFormat> format = format_of(bytes);

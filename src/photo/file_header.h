@@ -26,6 +26,10 @@ inline constexpr const char* kCutShortPhoto = "the file is damaged or cut short;
 
 FileHeader file_header(std::string_view bytes);
 
+inline constexpr std::string_view kExifMark("Exif\0\0", 6);
+/// The orientation and whether a camera is named, of EXIF data with its mark or without.
+void read_exif(FileHeader& header, std::string_view data);
+
 /// Whether all the data the header promises is there, so that the decoder has no cause to complain aloud or to make
 /// up what is missing. JPEG, WebP and HEIC are left to their decoders, which tell without a word.
 bool is_whole(std::string_view bytes, PictureFormat format);

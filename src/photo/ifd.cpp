@@ -6,7 +6,7 @@
 namespace loopread {
 namespace {
 
-constexpr std::uint32_t kMake = 271, kModel = 272, kOrientation = 274;
+constexpr std::uint32_t kMake = 271, kModel = 272;
 constexpr std::uint32_t kByte = 1, kShort = 3, kLong = 4;
 
 /// Bytes of one value of each type, BYTE = 1 on [TIFF 6.0].
@@ -60,7 +60,7 @@ std::string_view Ifd::data(std::uint32_t tag) const {
 }
 
 int Ifd::orientation() {
-    const std::uint32_t value = number(kOrientation).value_or(1);
+    const std::uint32_t value = number(kOrientationTag).value_or(1);
     return value >= 1 && value <= 8 ? static_cast<int>(value) : 1;
 }
 

@@ -9,6 +9,8 @@
 
 namespace loopread {
 
+inline constexpr std::uint32_t kOrientationTag = 274;  // [TIFF 6.0]
+
 /// One entry of a TIFF directory, which is also what EXIF is written in [TIFF 6.0].
 struct IfdEntry {
     std::uint32_t tag = 0, type = 0, count = 0;

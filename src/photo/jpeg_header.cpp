@@ -2,12 +2,10 @@
 
 #include "photo/byte_reader.h"
 #include "photo/file_header.h"
-#include "photo/ifd.h"
 
 namespace loopread {
 namespace {
 
-constexpr std::string_view kExifMark("Exif\0\0", 6);
 constexpr std::string_view kProfileMark("ICC_PROFILE\0", 12);
 
 bool is_frame(std::uint32_t marker) {  // SOF0..15 but for DHT, JPG and DAC, which share their range [ITU-T T.81]
@@ -30,14 +28,6 @@ void read_frame(FileHeader& header, ByteReader& reader, std::size_t at, std::uin
         header.fault = "is a CMYK picture, made for a printing press; export it as an sRGB JPEG or PNG";
     else if (components != 1 && components != 3)
         header.fault = "is a JPEG of " + std::to_string(components) + " channels; export it as an sRGB JPEG or PNG";
-}
-
-void read_exif(FileHeader& header, std::string_view segment) {
-    if (!segment.starts_with(kExifMark)) return;
-    std::optional<Ifd> ifd = Ifd::first_in(segment.substr(kExifMark.size()));
-    if (!ifd) return;
-    header.orientation = ifd->orientation();
-    header.names_camera = ifd->names_camera();
 }
 
 /// A profile in numbered parts, since a segment holds 64 kB at most [ICC 1:2010].
@@ -83,7 +73,7 @@ FileHeader jpeg_header(std::string_view bytes) {
         if (marker == 0xD9 || marker == 0xDA) break;                         // the pixels, or the end
         const std::size_t length = reader.u16(at);
         const std::string_view segment = reader.part(at + 2, length < 2 ? 0 : length - 2);
-        if (marker == 0xE1) read_exif(header, segment);
+        if (marker == 0xE1 && segment.starts_with(kExifMark)) read_exif(header, segment);
         if (marker == 0xE2) profile.add(segment);
         if (is_frame(marker) && !framed) {
             read_frame(header, reader, at, marker);

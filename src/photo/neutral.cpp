@@ -138,14 +138,14 @@ constexpr double kCellPart = 0.2;  // of a cell's pixels that have to be ground 
 constexpr double kLoosest = 1.5;   // uncertainty of the surface anywhere, in units of one cell's
 constexpr double kDarkest = 1e-4;  // light under that is as dark as that: log of nothing
 
-constexpr int kTerms = 6;
-using Terms = cv::Matx<double, kTerms, 1>;
-using Normal = cv::Matx<double, kTerms, kTerms>;
+constexpr int kShadeTerms = 6;
+using Terms = cv::Matx<double, kShadeTerms, 1>;
+using Normal = cv::Matx<double, kShadeTerms, kShadeTerms>;
 
 /// Of the first `count` terms; the others are 0, and held there.
 Terms terms(double x, double y, int count) {
     Terms t(1, x, y, x * x, x * y, y * y);
-    for (int i = count; i < kTerms; ++i) t(i) = 0;
+    for (int i = count; i < kShadeTerms; ++i) t(i) = 0;
     return t;
 }
 
@@ -192,7 +192,7 @@ Normal normal_of(const std::vector<GroundCell>& cells, int count) {
         const Terms t = terms(cell.x, cell.y, count);
         normal += t * t.t() * cell.weight;
     }
-    for (int i = count; i < kTerms; ++i) normal(i, i) = 1;
+    for (int i = count; i < kShadeTerms; ++i) normal(i, i) = 1;
     return normal;
 }
 
@@ -208,7 +208,7 @@ double looseness(const std::vector<GroundCell>& cells, int count) {
     return largest;
 }
 
-using Surface = cv::Matx<double, kTerms, 3>;
+using Surface = cv::Matx<double, kShadeTerms, 3>;
 
 cv::Vec3d value(const Surface& surface, const Terms& t) {
     const cv::Matx<double, 1, 3> v = t.t() * surface;
@@ -246,7 +246,7 @@ Surface fitted(std::vector<GroundCell>& cells, int count) {
 LightField field_of(const Surface& surface) {
     LightField field;
     for (int k = 0; k < 3; ++k) {
-        for (int i = 0; i < kTerms; ++i)
+        for (int i = 0; i < kShadeTerms; ++i)
             field.log_light[static_cast<std::size_t>(i)][static_cast<std::size_t>(k)] = surface(i, k);
         field.log_light[0][static_cast<std::size_t>(k)] = -(surface(3, k) + surface(5, k)) / 3;
     }
@@ -275,7 +275,7 @@ LightField light_field(const Image& picture, const Plane& ground) {
     require(!picture.empty(), "there is a picture");
     require(picture.rows() == ground.rows() && picture.columns() == ground.columns(), "ground lies on the picture");
     std::vector<GroundCell> cells = ground_cells(picture, ground);
-    constexpr int kQuadratic = kTerms, kLinear = 3;
+    constexpr int kQuadratic = kShadeTerms, kLinear = 3;
     for (const int count : {kQuadratic, kLinear}) {
         if (cells.size() < 2 * static_cast<std::size_t>(count) || looseness(cells, count) > kLoosest) continue;
         std::vector<GroundCell> weighted = cells;

@@ -16,7 +16,9 @@ namespace {
 constexpr std::size_t kSignature = 8;
 constexpr std::size_t kAround = 12;  ///< bytes of a chunk besides its data: length, name, checksum
 
-enum ColourType : std::uint32_t { grey = 0, rgb = 2, palette = 3, grey_alpha = 4, rgb_alpha = 6 };
+struct ColourType {
+    enum : std::uint32_t { grey = 0, rgb = 2, palette = 3, grey_alpha = 4, rgb_alpha = 6 };
+};
 
 struct Chunk {
     std::string_view name, data, whole;
@@ -79,11 +81,11 @@ struct PngLayout {
 
 std::uint32_t channels_of(std::uint32_t colour) {
     switch (colour) {
-        case rgb:
+        case ColourType::rgb:
             return 3;
-        case grey_alpha:
+        case ColourType::grey_alpha:
             return 2;
-        case rgb_alpha:
+        case ColourType::rgb_alpha:
             return 4;
         default:
             return 1;
@@ -93,20 +95,20 @@ std::uint32_t channels_of(std::uint32_t colour) {
 /// The pairs of colour type and depth that [PNG 2003] Table 11.1 allows.
 bool is_legal(std::uint32_t colour, std::uint32_t depth) {
     switch (colour) {
-        case grey:
+        case ColourType::grey:
             return depth == 1 || depth == 2 || depth == 4 || depth == 8 || depth == 16;
-        case palette:
+        case ColourType::palette:
             return depth == 1 || depth == 2 || depth == 4 || depth == 8;
-        case rgb:
-        case grey_alpha:
-        case rgb_alpha:
+        case ColourType::rgb:
+        case ColourType::grey_alpha:
+        case ColourType::rgb_alpha:
             return depth == 8 || depth == 16;
         default:
             return false;
     }
 }
 
-PngLayout layout_of(std::string_view bytes) {
+PngLayout png_layout_of(std::string_view bytes) {
     ByteReader reader(bytes, ByteOrder::big);
     PngLayout layout{reader.u32(16), reader.u32(20), reader.u8(24), reader.u8(25), reader.u8(28)};
     const bool plain_methods = reader.u8(26) == 0 && reader.u8(27) == 0 && layout.interlace <= 1;
@@ -124,11 +126,11 @@ bool can_hold(const PngLayout& layout, std::size_t packed_bytes) {
 
 bool has_good_transparency(const PngLayout& layout, std::size_t palette_entries, std::size_t size) {
     switch (layout.colour) {
-        case palette:
+        case ColourType::palette:
             return size > 0 && size <= palette_entries;
-        case grey:
+        case ColourType::grey:
             return size == 2;
-        case rgb:
+        case ColourType::rgb:
             return size == 6;
         default:
             return false;
@@ -196,10 +198,10 @@ ColourTags colours_of(const std::vector<Chunk>& chunks) {
 FileHeader png_header(std::string_view bytes) {
     FileHeader header;
     header.format = PictureFormat::png;
-    const PngLayout layout = layout_of(bytes);
+    const PngLayout layout = png_layout_of(bytes);
     header.width = layout.width;
     header.height = layout.height;
-    header.grey = layout.colour == grey || layout.colour == grey_alpha;
+    header.grey = layout.colour == ColourType::grey || layout.colour == ColourType::grey_alpha;
     if (!layout.legal) header.fault = kCutShort;
     const std::vector<Chunk> chunks = chunks_of(bytes);
     header.colours = colours_of(chunks);
@@ -213,7 +215,7 @@ FileHeader png_header(std::string_view bytes) {
 }
 
 bool is_whole_png(std::string_view bytes) {
-    const PngLayout layout = layout_of(bytes);
+    const PngLayout layout = png_layout_of(bytes);
     const std::vector<Chunk> chunks = chunks_of(bytes);
     if (!layout.legal || chunks.empty() || chunks.back().name != "IEND") return false;
     if (!std::all_of(chunks.begin(), chunks.end(), is_sound)) return false;
@@ -222,16 +224,16 @@ bool is_whole_png(std::string_view bytes) {
         if (chunk.name == "IDAT") packed += chunk.data.size();
     const Chunk* const colours = named(chunks, "PLTE");
     const bool has_colours = colours != nullptr && has_good_palette(colours->data, layout.depth);
-    return packed > 0 && can_hold(layout, packed) && (has_colours || layout.colour != palette);
+    return packed > 0 && can_hold(layout, packed) && (has_colours || layout.colour != ColourType::palette);
 }
 
 std::string bare_png(std::string_view bytes) {
-    const PngLayout layout = layout_of(bytes);
+    const PngLayout layout = png_layout_of(bytes);
     const std::vector<Chunk> chunks = chunks_of(bytes);
     std::string bare(bytes.substr(0, kSignature));
     bare.reserve(bytes.size());
     bare += chunks.front().whole;
-    if (layout.colour == palette) bare += named(chunks, "PLTE")->whole;
+    if (layout.colour == ColourType::palette) bare += named(chunks, "PLTE")->whole;
     if (const Chunk* const transparency = transparency_of(layout, chunks)) bare += transparency->whole;
     for (const Chunk& chunk : chunks)
         if (chunk.name == "IDAT" || chunk.name == "IEND") bare += chunk.whole;
@@ -239,8 +241,8 @@ std::string bare_png(std::string_view bytes) {
 }
 
 std::optional<int> transparent_grey(std::string_view bytes) {
-    const PngLayout layout = layout_of(bytes);
-    if (layout.colour != grey) return std::nullopt;
+    const PngLayout layout = png_layout_of(bytes);
+    if (layout.colour != ColourType::grey) return std::nullopt;
     const std::vector<Chunk> chunks = chunks_of(bytes);
     const Chunk* const transparency = transparency_of(layout, chunks);
     if (transparency == nullptr) return std::nullopt;

@@ -10,11 +10,13 @@ namespace {
 
 // Tags and values of [TIFF 6.0].
 constexpr std::uint32_t kWidth = 256, kHeight = 257, kBits = 258, kCompression = 259, kPhotometric = 262,
-                        kStripAt = 273, kOrientation = 274, kSamples = 277, kStripBytes = 279, kPlanar = 284,
-                        kTileAt = 324, kTileBytes = 325, kExtraSamples = 338, kSampleFormat = 339;
+                        kStripAt = 273, kSamples = 277, kStripBytes = 279, kPlanar = 284, kTileAt = 324,
+                        kTileBytes = 325, kExtraSamples = 338, kSampleFormat = 339;
 constexpr std::uint32_t kProfile = 34675;  // [ICC 1:2010]
 constexpr std::uint32_t kPremultiplied = 1, kStraight = 2;
-enum Photometric : std::uint32_t { white_is_zero = 0, black_is_zero = 1, rgb = 2, palette = 3, cmyk = 5, ycbcr = 6 };
+struct Photometric {
+    enum : std::uint32_t { white_is_zero = 0, black_is_zero = 1, rgb = 2, palette = 3, cmyk = 5, ycbcr = 6 };
+};
 
 struct TiffLayout {
     std::uint32_t width = 0, height = 0, bits = 1, compression = 1, photometric = 0, samples = 1, planar = 1, extra = 0,
@@ -40,14 +42,14 @@ bool is_read(const TiffLayout& layout) {
     if (layout.format != 1) return false;
     const bool whole_samples = layout.bits == 8 || (layout.bits == 16 && layout.planar == 1);
     switch (layout.photometric) {
-        case white_is_zero:
-        case black_is_zero:
+        case Photometric::white_is_zero:
+        case Photometric::black_is_zero:
             return layout.samples == 1 && (whole_samples || layout.bits == 1);
-        case rgb:
+        case Photometric::rgb:
             return (layout.samples == 3 || layout.samples == 4) && whole_samples;
-        case palette:
+        case Photometric::palette:
             return layout.samples == 1 && layout.bits == 8;
-        case ycbcr:
+        case Photometric::ycbcr:
             return layout.samples == 3 && layout.bits == 8;
         default:
             return false;
@@ -72,8 +74,8 @@ std::uint64_t stored_bytes(Ifd& ifd, std::uint32_t lengths) {
 }
 
 void put_short(std::string& bytes, const IfdEntry* entry, ByteOrder order, char value) {
-    constexpr std::uint32_t kShort = 3;
-    if (entry == nullptr || entry->type != kShort || entry->count == 0) return;
+    constexpr std::uint32_t kTypeShort = 3;
+    if (entry == nullptr || entry->type != kTypeShort || entry->count == 0) return;
     bytes[entry->value_at] = order == ByteOrder::little ? value : '\0';
     bytes[entry->value_at + 1] = order == ByteOrder::little ? '\0' : value;
 }
@@ -89,14 +91,14 @@ FileHeader tiff_header(std::string_view bytes) {
     header.height = layout.height;
     header.orientation = ifd->orientation();
     header.names_camera = ifd->names_camera();
-    header.grey = layout.photometric == white_is_zero || layout.photometric == black_is_zero;
+    header.grey = layout.photometric == Photometric::white_is_zero || layout.photometric == Photometric::black_is_zero;
     header.colours.profile = ifd->data(kProfile);
     header.lossy = layout.compression == 6 || layout.compression == 7;  // the old and the new JPEG in TIFF
     if (bytes.substr(0, 10).ends_with("CR"))
         header.fault = "is a camera's raw file; export it as JPEG";
     else if (!ifd->is_whole())
         header.fault = kCutShort;
-    else if (layout.photometric == cmyk)
+    else if (layout.photometric == Photometric::cmyk)
         header.fault = "is a CMYK picture, made for a printing press; export it as an sRGB PNG";
     else if (!is_read(layout))
         header.fault = "is a rare kind of TIFF (or a camera's raw file); export it as PNG with 8 or 16 bits";
@@ -110,7 +112,7 @@ bool is_whole_tiff(std::string_view bytes) {
     const std::uint32_t lengths = tiled ? kTileBytes : kStripBytes;
     if (!all_inside(*ifd, tiled ? kTileAt : kStripAt, lengths, bytes.size())) return false;
     const std::uint64_t row = (std::uint64_t{layout.width} * layout.bits * layout.samples + 7) / 8;
-    const bool plain = layout.compression == 1 && layout.photometric != ycbcr;
+    const bool plain = layout.compression == 1 && layout.photometric != Photometric::ycbcr;
     return !plain || stored_bytes(*ifd, lengths) >= row * layout.height;
 }
 
@@ -120,14 +122,14 @@ TiffSamples tiff_samples(std::string_view bytes) {
     TiffSamples samples;
     if (layout.samples == 4 && layout.extra == kPremultiplied) samples.alpha = AlphaKind::premultiplied;
     if (layout.samples == 4 && layout.extra == kStraight) samples.alpha = AlphaKind::straight;
-    samples.white_is_zero_left = layout.bits == 16 && layout.photometric == white_is_zero;
+    samples.white_is_zero_left = layout.bits == 16 && layout.photometric == Photometric::white_is_zero;
     return samples;
 }
 
 std::string unturned_tiff(std::string_view bytes) {
     std::string unturned(bytes);
     std::optional<Ifd> ifd = Ifd::first_in(bytes);
-    put_short(unturned, ifd->entry(kOrientation), ifd->order(), 1);
+    put_short(unturned, ifd->entry(kOrientationTag), ifd->order(), 1);
     if (ifd->number(kExtraSamples) == kStraight)
         put_short(unturned, ifd->entry(kExtraSamples), ifd->order(), static_cast<char>(kPremultiplied));
     return unturned;

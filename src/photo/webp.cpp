@@ -1,20 +1,10 @@
 #include "photo/byte_reader.h"
 #include "photo/file_header.h"
-#include "photo/ifd.h"
 
 namespace loopread {
 namespace {
 
-constexpr std::string_view kExifMark("Exif\0\0", 6);
 constexpr std::uint32_t kAnimated = 0x02;  // of the flags of VP8X [RFC 9649]
-
-void read_exif(FileHeader& header, std::string_view data) {
-    if (data.starts_with(kExifMark)) data.remove_prefix(kExifMark.size());  // not in the standard, but met
-    std::optional<Ifd> ifd = Ifd::first_in(data);
-    if (!ifd) return;
-    header.orientation = ifd->orientation();
-    header.names_camera = ifd->names_camera();
-}
 
 /// Sizes as [RFC 9649] lays them out; the canvas of VP8X comes first and counts.
 void read_chunk(FileHeader& header, ByteReader& reader, std::size_t data, std::uint32_t length) {
@@ -35,7 +25,7 @@ void read_chunk(FileHeader& header, ByteReader& reader, std::size_t data, std::u
         header.width = (bits & 0x3FFF) + std::int64_t{1};
         header.height = (bits >> 14 & 0x3FFF) + std::int64_t{1};
     } else if (name == "EXIF") {
-        read_exif(header, reader.part(data, length));
+        read_exif(header, reader.part(data, length));  // the mark is not in the standard, but met
     } else if (name == "ICCP") {
         header.colours.profile = reader.part(data, length);
         header.colours.damaged = header.colours.profile.empty();

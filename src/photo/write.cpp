@@ -16,8 +16,8 @@ namespace {
 
 // chosen: rows of a picture of ours mostly repeat the row above, so that this filter alone is both the fastest and
 // within a few percent of the smallest
-constexpr int kFilter = PNG_FILTER_UP;
-constexpr int kCompression = 1;
+constexpr int kPngFilter = PNG_FILTER_UP;
+constexpr int kPngCompression = 1;
 
 [[noreturn]] void too_large(const Picture8& picture, const std::string& kind) {
     throw Error(ErrorKind::output, "picture of " + std::to_string(picture.columns()) + " x " +
@@ -37,8 +37,8 @@ bool written(png_structp png, png_infop info, const Picture8& picture) {
     png_set_IHDR(png, info, static_cast<png_uint_32>(picture.columns()), static_cast<png_uint_32>(picture.rows()), 8,
                  PNG_COLOR_TYPE_RGB, PNG_INTERLACE_NONE, PNG_COMPRESSION_TYPE_DEFAULT, PNG_FILTER_TYPE_DEFAULT);
     png_set_sRGB(png, info, PNG_sRGB_INTENT_RELATIVE);
-    png_set_filter(png, PNG_FILTER_TYPE_BASE, kFilter);
-    png_set_compression_level(png, kCompression);
+    png_set_filter(png, PNG_FILTER_TYPE_BASE, kPngFilter);
+    png_set_compression_level(png, kPngCompression);
     png_write_info(png, info);
     static_assert(sizeof(Srgb8) == 3, "pixels lie as the file stores them");
     for (int row = 0; row < picture.rows(); ++row)

@@ -11,7 +11,6 @@
 namespace loopread {
 namespace {
 
-constexpr double kPi = std::numbers::pi;
 constexpr double kUnevenWidth = 0.045;  // of a stitch; chosen by eye: visible at 12 pixels, calm at 5
 
 struct Shift {
@@ -69,9 +68,9 @@ public:
         const int rows = std::max(8, static_cast<int>(std::lround(columns / look.wale_per_course)));
         const int angles = cloth.strands() == 1 ? 1 : CellShares::kAngles;
         for (int i = 0; i < angles; ++i)
-            stamps_.push_back(
-                StampSights(LoopCell(shape, cloth.strands(), 2 * kPi * i / angles), look.side, rows, columns)
-                    .lit(kLamp, relief_at(look.pixels_per_stitch)));
+            stamps_.push_back(StampSights(LoopCell(shape, cloth.strands(), 2 * std::numbers::pi * i / angles),
+                                          look.side, rows, columns)
+                                  .lit(kLamp, relief_at(look.pixels_per_stitch)));
         stamp_of_ = Grid<const Stamp*>(cloth.rows(), cloth.columns());
         for (int row = 0; row < cloth.rows(); ++row)
             for (int column = 0; column < cloth.columns(); ++column)

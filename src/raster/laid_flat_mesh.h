@@ -29,6 +29,8 @@ inline double cross(FlatPoint a, FlatPoint b) {
 }
 double length(FlatPoint v);
 
+inline constexpr int kBentLineSamples = 24;
+
 /// Points at equal shares of a line that stitches sit along.
 using FlatLine = std::vector<FlatPoint>;
 FlatPoint at(const FlatLine& line, double share);

@@ -18,7 +18,6 @@ namespace loopread {
 namespace {
 
 constexpr double kDegree = std::numbers::pi / 180;
-constexpr int kSamples = 24;  // of a bent line
 
 // Chosen by eye, by what lies well.
 constexpr int kLegBends = 34;                        // rounds over which the leg straightens
@@ -152,7 +151,8 @@ public:
 private:
     FlatLine sampled(int line, double from, double to) const {
         FlatLine points;
-        for (int i = 0; i <= kSamples; ++i) points.push_back(point(line, from + (to - from) * i / kSamples));
+        for (int i = 0; i <= kBentLineSamples; ++i)
+            points.push_back(point(line, from + (to - from) * i / kBentLineSamples));
         return points;
     }
 
@@ -269,8 +269,8 @@ public:
     FlatLine back(double line) const {
         const double sole_part = sole_stitches_ / quarter_;
         FlatLine points;
-        for (int i = 0; i <= 2 * kSamples; ++i) {
-            const double share = 0.5 * i / kSamples;
+        for (int i = 0; i <= 2 * kBentLineSamples; ++i) {
+            const double share = 0.5 * i / kBentLineSamples;
             points.push_back(share < sole_part ? point(line, 0, share / sole_part)
                                                : point(line, 1, (share - sole_part) / (1 - sole_part)));
         }
@@ -316,8 +316,8 @@ private:
         constexpr double kFromSole = 0.3;
         origin_ = start_.sole.front() + up_ * (kFromSole * (dot(first_line, up_) - width_));
         for (int stretch = 0; stretch < 3; ++stretch)
-            for (int i = 0; i <= kSamples; ++i) {
-                const double share = static_cast<double>(i) / kSamples;
+            for (int i = 0; i <= kBentLineSamples; ++i) {
+                const double share = static_cast<double>(i) / kBentLineSamples;
                 const FlatLine& bent = stretch == 0 ? start_.sole : stretch == 1 ? start_.side : start_.front;
                 off_[static_cast<std::size_t>(stretch)].push_back(at(bent, share) -
                                                                   straight(0, across(0, stretch, share)));
@@ -363,7 +363,8 @@ private:
     }
     FlatLine sampled(double line, int stretch) const {
         FlatLine points;
-        for (int i = 0; i <= kSamples; ++i) points.push_back(point(line, stretch, static_cast<double>(i) / kSamples));
+        for (int i = 0; i <= kBentLineSamples; ++i)
+            points.push_back(point(line, stretch, static_cast<double>(i) / kBentLineSamples));
         return points;
     }
 
@@ -386,8 +387,8 @@ std::vector<FlatLine> softened_fronts(const std::vector<FlatLine>& fronts, int h
         const double near = 1 - eased(static_cast<double>(std::abs(line - heel)) / kReach);
         // As far to either side, so that what is straight stays so, and its spacing too.
         const int reach = std::min({kReach, line, count - 1 - line});
-        for (int i = 1; i <= kSamples; ++i) {
-            const double bell = kFrontSmoothing * i / kSamples;
+        for (int i = 1; i <= kBentLineSamples; ++i) {
+            const double bell = kFrontSmoothing * i / kBentLineSamples;
             FlatPoint sum;
             double weight = 0;
             for (int j = -reach; j <= reach; ++j) {

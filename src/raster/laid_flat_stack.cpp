@@ -6,11 +6,10 @@
 namespace loopread {
 namespace {
 
-constexpr double kRibDrawsIn = 0.93;     // width of ribbing to plain fabric, laid flat; chosen by eye
+constexpr double kHatRibDrawsIn = 0.93;  // width of ribbing to plain fabric, laid flat; chosen by eye
 constexpr double kWidthSmoothing = 2;    // rounds over which the outline turns; chosen by eye
 constexpr double kCrownFullness = 0.75;  // 0: as wide as its stitches; 1: a dome; chosen by eye
 constexpr double kCrownRise = 0.02;      // of its half width: how far the middle of a crown's last round rises
-constexpr int kSamples = 24;             // of a bent line
 
 int columns_seen(const Round& round) {
     return round.worked == Worked::in_the_round ? (round.stitches + 1) / 2 : round.stitches;
@@ -28,7 +27,7 @@ public:
             const Round& below = rounds[line == 0 ? 0 : line - 1];
             const Round& above = rounds[std::min(line, rounds.size() - 1)];
             const double columns = 0.5 * (columns_seen(below) + columns_seen(above));
-            widths.push_back(columns * stitch * (1 - (1 - kRibDrawsIn) * ribs_[line]));
+            widths.push_back(columns * stitch * (1 - (1 - kHatRibDrawsIn) * ribs_[line]));
         }
         const auto crown = std::find_if(rounds.begin(), rounds.end(),
                                         [](const Round& round) { return round.section == Section::crown; });
@@ -49,8 +48,8 @@ public:
         const double along = static_cast<double>(index - crown_from_) / static_cast<double>(lines_ - 1 - crown_from_);
         const double rise = kCrownRise * widths_[crown_from_] / 2 * along * along;
         FlatLine bent;
-        for (int i = 0; i <= kSamples; ++i) {
-            const double across = 1 - 2.0 * i / kSamples;
+        for (int i = 0; i <= kBentLineSamples; ++i) {
+            const double across = 1 - 2.0 * i / kBentLineSamples;
             bent.push_back({half * across, y - rise * (1 - across * across)});
         }
         return bent;

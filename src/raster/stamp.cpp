@@ -9,7 +9,6 @@
 namespace loopread {
 namespace {
 
-constexpr double kPi = std::numbers::pi;
 constexpr double kPlyPitch = 0.42;  // wale spacings from ply to ply along the yarn
 
 /// Light on the yarn: lamp, depth, and the twist of its plies.
@@ -21,7 +20,7 @@ double yarn_shade(const SeenYarn& seen, double toward_lamp, double toward_viewer
     const double lamp = std::max(0.0, toward_lamp);
     const double depth = std::clamp((toward_viewer_depth + 0.33) / 0.5, 0.0, 1.0);
     const double phase = seen.place * loop_length / kPlyPitch + 0.38 * std::asin(seen.across);
-    const double groove = 0.5 + 0.5 * std::cos(2 * kPi * phase);
+    const double groove = 0.5 + 0.5 * std::cos(2 * std::numbers::pi * phase);
     const double ply = 1 - 0.15 * groove * groove * (1 - 0.5 * seen.across * seen.across);
     return (0.52 + 0.58 * lamp) * (1 - 0.34 * depth) * ply;
 }

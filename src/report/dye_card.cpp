@@ -11,7 +11,7 @@ namespace loopread {
 namespace {
 
 // Millimetres and points: it is made for paper. 188 x 258 mm fit an A4 and a Letter page inside their margins.
-constexpr const char* kStyle = R"css(
+constexpr const char* kCardStyle = R"css(
 @page { margin: 9mm 12mm; }
 :root { --text:#1f1e1c; --quiet:#5f5a54; --rule:#c4bdb2; --mark:#8a3b2a; }
 * { box-sizing: border-box; }
@@ -318,7 +318,7 @@ std::string dye_card_html(const DyeCard& card) {
     html +=
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; style-src "
         "'unsafe-inline'\">\n";
-    html += "<title>" + html_escape(card.title) + "</title>\n<style>" + std::string(kStyle) +
+    html += "<title>" + html_escape(card.title) + "</title>\n<style>" + std::string(kCardStyle) +
             "</style>\n</head>\n<body>\n<main class=\"sheet" + density_of(card) + "\">\n";
     html += CardWriter(card).body();
     html += "</main>\n</body>\n</html>\n";

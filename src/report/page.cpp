@@ -5,7 +5,7 @@
 namespace loopread {
 namespace {
 
-constexpr const char* kStyle = R"css(
+constexpr const char* kPageStyle = R"css(
 :root { --paper:#fbfaf7; --card:#ffffff; --text:#2b2a28; --quiet:#5f5a54; --rule:#d8d2c8; --mark:#8a3b2a; --accent:#2f6d80; }
 @media (prefers-color-scheme: dark) { :root { --paper:#1f1e1c; --card:#2a2826; --text:#f0ece6; --quiet:#b9b2a8; --rule:#47433e; --mark:#f0a08c; --accent:#86b9c6; } }
 * { box-sizing: border-box; }
@@ -95,7 +95,7 @@ std::string page_html(const PreviewPage& page) {
     html +=
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; style-src "
         "'unsafe-inline'\">\n";
-    html += "<title>" + html_escape(page.title) + "</title>\n<style>" + std::string(kStyle) +
+    html += "<title>" + html_escape(page.title) + "</title>\n<style>" + std::string(kPageStyle) +
             "</style>\n</head>\n<body>\n<main>\n";
     html += "<h1>" + html_escape(page.title) + "</h1>\n<p class=\"sentence\">" + html_escape(page.sentence) + "</p>\n";
     if (!page.how_sure.empty()) html += "<p class=\"sure\">" + html_escape(page.how_sure) + "</p>\n";

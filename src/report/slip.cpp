@@ -5,7 +5,7 @@
 namespace loopread {
 namespace {
 
-constexpr const char* kStyle = R"css(
+constexpr const char* kSlipStyle = R"css(
 @page { size: A5 portrait; margin: 0; }
 :root { --text:#2b2a28; --quiet:#6b665f; --rule:#c9c2b8; --mark:#2f6d80; }
 * { box-sizing: border-box; }
@@ -136,7 +136,7 @@ std::string slip_html(const ParcelSlip& slip) {
     html +=
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; style-src "
         "'unsafe-inline'\">\n";
-    html += "<title>" + html_escape(slip.title) + "</title>\n<style>" + std::string(kStyle) +
+    html += "<title>" + html_escape(slip.title) + "</title>\n<style>" + std::string(kSlipStyle) +
             "</style>\n</head>\n<body>\n<main class=\"slip\">\n";
     add_head(html, slip);
     html += "<div class=\"body\">\n<ol>\n";

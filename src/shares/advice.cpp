@@ -90,6 +90,10 @@ std::string needle_advice(const std::vector<RoundRisk>& risks, const AskedRound&
 
 }  // namespace
 
+std::string knitters_of_hundred(double risk) {
+    return std::to_string(std::lround(100 * risk)) + " of 100 knitters";
+}
+
 std::string counts_in_words(const std::vector<int>& counts) {
     std::string words;
     for (std::size_t i = 0; i < counts.size(); ++i)
@@ -171,7 +175,7 @@ std::string risk_in_words(const std::vector<RoundRisk>& risks, const AskedRound&
         return "Nothing can be told of pools " + place + ": it takes " + std::to_string(kFewestStitches) +
                " stitches and " + std::to_string(kFewestRounds) + " rounds.";
     if (std::lround(100 * own.risk) == 0) return "No one of 100 knitters would see marked pools " + place + ".";
-    return of_hundred(own.risk) + " of 100 knitters would see marked pools " + place + ".";
+    return knitters_of_hundred(own.risk) + " would see marked pools " + place + ".";
 }
 
 std::vector<std::string> knitting_advice(const std::vector<RoundRisk>& risks, const AskedRound& asked,
@@ -191,8 +195,8 @@ std::vector<std::string> knitting_advice(const std::vector<RoundRisk>& risks, co
     }
     if (alternated)
         advice.push_back(
-            "Alternating the near end of one ball with the far end of the other: " + of_hundred(*alternated) +
-            " of 100 knitters would see pools" + (own.known ? ", against " + of_hundred(own.risk) + " without" : "") +
+            "Alternating the near end of one ball with the far end of the other: " + knitters_of_hundred(*alternated) +
+            " would see pools" + (own.known ? ", against " + of_hundred(own.risk) + " without" : "") +
             ". A pair takes four ends, two from each ball.");
     else if (own.known && !fine)
         advice.push_back(

@@ -46,7 +46,7 @@ std::string words_of(DyeChange change) {
     return "";
 }
 
-std::vector<TableLayer> shown_layers(const TableState& state) {
+std::vector<TableLayer> copies_of_shown(const TableState& state) {
     std::vector<TableLayer> shown;
     for (const TableLayer& layer : state.layers)
         if (layer.on == TableLayer::Shown::yes) shown.push_back(layer);
@@ -87,7 +87,7 @@ LayerContrast lost_mean(const std::vector<LayerContrast>& places) {
 }  // namespace
 
 Bench::Bench(const DyeTable& table)
-    : shown_(shown_layers(table.state())),
+    : shown_(copies_of_shown(table.state())),
       undyed_(linear_from_srgb8(table.state().blank.undyed)),
       paint_(table.layered_paint(shown_, table.state().dye.strike)) {
     const bool washes = table.state().dye.strike < 1;

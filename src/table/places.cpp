@@ -168,7 +168,6 @@ std::optional<SockPlaces::Point> SockPlaces::point_of(const DyeTable& table, dou
 
 namespace {
 
-constexpr int kPaletteColours = 8;
 constexpr double kWindowMm = 60;    // that each place is the mean of
 constexpr double kFleckMm = 80;     // chosen: some six stitches; what is shorter is a fleck in the colour about it
 constexpr double kAlike = 5;        // CIEDE2000; chosen: runs nearer to each other are one

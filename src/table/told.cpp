@@ -11,8 +11,7 @@ namespace {
 
 constexpr int kOtherWindings = 4;  // chosen: with the table's own five, enough to show that it is a range
 constexpr int kCourseStep = 8;     // chosen: an eighth of the blank tells the mean to about 3 %
-constexpr int kPaletteColours = 8;
-constexpr int kContrastStep = 8;  // pixels of the raster: a stitch
+constexpr int kContrastStep = 8;   // pixels of the raster: a stitch
 
 std::string left_in_words(const Fabric& fabric, double left_mm, double ball_mm) {
     if (left_mm >= 0 && !fabric.ran_out())
@@ -58,10 +57,6 @@ ToldPair told_pair(const DyeTable& table) {
     return out;
 }
 
-double lightness(LinearRgb colour) {
-    return lab_from_linear(colour).l;
-}
-
 /// Where a layer lies over half its strength: lightness of the painted side with it and without it.
 std::vector<ToldLayer> told_layers(const DyeTable& table) {
     std::vector<ToldLayer> out;
@@ -90,7 +85,7 @@ std::vector<ToldLayer> told_layers(const DyeTable& table) {
                 for (std::size_t j = 0; j < dyes.size(); ++j)
                     if (j != i) without = without + dyes[j].at(row, column);
                 const KOverS with = without + dyes[i].at(row, column);
-                sum += lightness(linear_from_k_over_s(with)) - lightness(linear_from_k_over_s(without));
+                sum += lab_from_linear(linear_from_k_over_s(with)).l - lab_from_linear(linear_from_k_over_s(without)).l;
                 ++count;
             }
         out.push_back({dyes[i].layer.id, count > 0 ? sum / count : 0});

@@ -1,7 +1,6 @@
 #include "loopread/wound/ball.h"
 
 #include <cmath>
-#include <numbers>
 
 #include "loopread/base/require.h"
 #include "wound/layered.h"
@@ -11,8 +10,6 @@ namespace loopread {
 namespace {
 
 using namespace wound;
-
-constexpr float kPi = std::numbers::pi_v<float>;
 
 /// Directions as cells of a square: an octahedron folded flat (from memory).
 class DirectionCells {

@@ -11,7 +11,6 @@ namespace {
 
 using namespace wound;
 
-constexpr float kPi = std::numbers::pi_v<float>;
 // Ups and downs in one turn of the spindle: near 6/5, so that bands of strands cross in diamonds; chosen by eye.
 constexpr double kSwings = 1.2 + 0.0034;
 

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 #include "loopread/base/require.h"
 #include "loopread/unravel/order.h"
@@ -14,7 +13,6 @@ namespace {
 
 using namespace wound;
 
-constexpr float kPi = std::numbers::pi_v<float>;
 constexpr float kCoilsWidth = 195, kCoilsHigh = 62;  // mm, of the coils and of one of them; chosen by eye
 constexpr float kBetween = 46;                       // mm from the blank to the coils
 constexpr float kDrawnOut = 0.74F;  // of its length that crimped yarn takes up on the table; chosen, no source

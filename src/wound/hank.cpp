@@ -11,7 +11,6 @@ namespace {
 
 using namespace wound;
 
-constexpr float kPi = std::numbers::pi_v<float>;
 constexpr float kBend = 4.1F;              // radians that the long loop bends; chosen: fills a square
 constexpr float kApart = 27;               // mm from the middle of the loop to each side
 constexpr double kTieMm = 150;             // yarn in a tie

@@ -12,7 +12,6 @@ namespace {
 
 using namespace wound;
 
-constexpr float kPi = std::numbers::pi_v<float>;
 constexpr float kCableTurns = 3.2F;  // of the two plies about each other; chosen by eye
 constexpr float kPairTurns = -2.0F;  // of the two sides of the hank within a ply, the other way; chosen by eye
 

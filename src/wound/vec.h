@@ -1,8 +1,11 @@
 #pragma once
 
 #include <cmath>
+#include <numbers>
 
 namespace loopread::wound {
+
+inline constexpr float kPi = std::numbers::pi_v<float>;
 
 /// Single precision suffices for drawing: 1/100 mm in a metre.
 struct Vec {

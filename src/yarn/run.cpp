@@ -9,7 +9,7 @@
 namespace loopread {
 namespace {
 
-constexpr double kJoinMm = 1e-6;  // the invariant's allowance for rounding
+constexpr double kRoundingMm = 1e-6;  // the invariant's allowance for rounding
 
 /// Never falls as the distance grows, so one and the same function may fill the table and look things up in it.
 std::size_t cell_of(double distance_mm, double cell_mm, std::size_t cells) {
@@ -22,7 +22,7 @@ void require_unbroken(const std::vector<Piece>& pieces) {
     double end_mm = 0;
     for (const Piece& piece : pieces) {
         require(piece.length_mm > 0 && std::isfinite(piece.length_mm), "a piece of yarn has a length");
-        require(std::abs(piece.start_mm - end_mm) <= kJoinMm, "a piece of yarn begins where the last one ends");
+        require(std::abs(piece.start_mm - end_mm) <= kRoundingMm, "a piece of yarn begins where the last one ends");
         require(std::isfinite(piece.colour.r + piece.colour.g + piece.colour.b), "a piece of yarn has a colour");
         end_mm = piece.start_mm + piece.length_mm;
     }

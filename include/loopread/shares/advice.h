@@ -36,6 +36,9 @@ std::vector<ClearStretch> clear_stretches(const std::vector<RoundRisk>& risks);
 /// "79 to 83 cm: 60 and 64 stitches"
 std::string stretch_in_words(const ClearStretch& stretch);
 
+/// "37 of 100 knitters"
+std::string knitters_of_hundred(double risk);
+
 /// "60, 64 and 68".
 std::string counts_in_words(const std::vector<int>& counts);
 
