@@ -1,4 +1,6 @@
+#include <poll.h>
 #include <sys/inotify.h>
+#include <sys/resource.h>
 
 #include <algorithm>
 #include <array>
@@ -15,7 +17,7 @@ using Clock = std::chrono::steady_clock;
 
 namespace {
 
-constexpr int kMoments = 50;
+constexpr int kMoments = kSanitized ? 16 : 50;  // sanitized the program takes ten times as long
 
 /// A command that writes over older results of its own.
 struct Overwriting {
@@ -25,22 +27,38 @@ struct Overwriting {
     Words newer_run() const { return small_run(command, "gulls.png", output); }
 };
 
-/// Waits until something is made in a folder: the writing begins.
+/// Before all else that wants a processor, where that may be had: on a busy machine the writing would be over before
+/// the one that kills it gets its turn.
+class FirstInLine {
+public:
+    FirstInLine() { ::setpriority(PRIO_PROCESS, 0, before_ - 15); }
+    FirstInLine(const FirstInLine&) = delete;
+    FirstInLine& operator=(const FirstInLine&) = delete;
+    ~FirstInLine() { ::setpriority(PRIO_PROCESS, 0, before_); }
+
+private:
+    int before_ = ::getpriority(PRIO_PROCESS, 0);
+};
+
+/// Sees what is made in a folder, or moved to its name there.
 class Watch {
 public:
     explicit Watch(const fs::path& folder) : watch_(::inotify_init1(IN_CLOEXEC | IN_NONBLOCK)) {
         REQUIRE(watch_ >= 0);
-        REQUIRE(::inotify_add_watch(watch_, folder.c_str(), IN_CREATE) >= 0);
+        REQUIRE(::inotify_add_watch(watch_, folder.c_str(), IN_CREATE | IN_MOVED_TO) >= 0);
     }
     Watch(const Watch&) = delete;
     Watch& operator=(const Watch&) = delete;
     ~Watch() { ::close(watch_); }
 
     /// False if the child ended before.
-    bool saw_writing_begin(Child& child) const {
-        std::array<char, 4096> events;
-        while (::read(watch_, events.data(), events.size()) <= 0)
+    bool saw_writing(Child& child) const {
+        constexpr int kLookAgain = 20;  // ms
+        pollfd made{watch_, POLLIN, 0};
+        while (::poll(&made, 1, kLookAgain) <= 0)
             if (!child.still_runs()) return false;
+        std::array<char, 4096> events;
+        while (::read(watch_, events.data(), events.size()) > 0) continue;
         return true;
     }
 
@@ -84,11 +102,13 @@ References references(const Overwriting& work) {
     const Watch watch(work.folder);
     const auto start = Clock::now();
     Child child(work.older_run(), {});
-    REQUIRE(watch.saw_writing_begin(child));
-    const auto writing = Clock::now();
+    REQUIRE(watch.saw_writing(child));
+    const auto first = Clock::now();
+    auto last = first;
+    while (watch.saw_writing(child)) last = Clock::now();
     REQUIRE(child.wait().code == 0);
     made.whole_run = Clock::now() - start;
-    made.writing = Clock::now() - writing;
+    made.writing = last - first;
     return made;
 }
 
@@ -96,8 +116,9 @@ References references(const Overwriting& work) {
 void run_until_killed(const Overwriting& work, const References& known, int moment, Random& random) {
     const Watch watch(work.folder);
     Child child(work.newer_run(), {});
+    const FirstInLine killing;
     const bool while_writing = moment % 2 == 1;
-    if (while_writing) watch.saw_writing_begin(child);
+    if (while_writing) watch.saw_writing(child);
     std::this_thread::sleep_for(random.uniform() * (while_writing ? known.writing : known.whole_run));
     child.tell(SIGKILL);
     child.wait();
@@ -160,7 +181,7 @@ TEST_SUITE("faults") {
         const Contents nets = contents(folder.path());
         const Watch watch(folder.path());
         Child slow(small_run("unravel", "nets.png", folder.path()), {});
-        REQUIRE(watch.saw_writing_begin(slow));
+        REQUIRE(watch.saw_writing(slow));
         slow.tell(SIGSTOP);
         REQUIRE(ran(small_run("unravel", "gulls.png", folder.path())).code == 0);
         slow.tell(SIGCONT);
