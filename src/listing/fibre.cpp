@@ -1,5 +1,6 @@
 #include "loopread/listing/fibre.h"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
