@@ -136,6 +136,7 @@ std::string toml_text(const std::string& text) {
 }
 
 std::string replaced(std::string text, std::string_view from, std::string_view to) {
+    require(!from.empty(), "what is replaced is something");
     for (std::size_t at = text.find(from); at != std::string::npos; at = text.find(from, at + to.size()))
         text.replace(at, from.size(), to);
     return text;

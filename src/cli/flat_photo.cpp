@@ -15,7 +15,7 @@ namespace loopread::cli {
 namespace {
 
 constexpr int kFirstLook = 1800;           // pixels of the longer side at which a blank is looked for
-constexpr double kFewestOfAStitch = 8;     // a stitch
+constexpr double kFewestOfAStitch = 8;     // pixels
 constexpr double kCastWorthTelling = 1.0;  // CIEDE2000
 
 /// What one of the two photos is called, and its options.

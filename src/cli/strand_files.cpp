@@ -8,7 +8,7 @@
 
 namespace loopread::cli {
 namespace {
-constexpr int kPaletteColours = 8;
+
 Json unravel_summary(const BlankInput& blank, const std::vector<ColourRun>& strands, const Knitting& knitting,
                      const WindingOptions& winding) {
     std::vector<std::string> assumed = blank.assumed;

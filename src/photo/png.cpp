@@ -8,7 +8,6 @@
 
 #include "photo/byte_reader.h"
 #include "photo/file_header.h"
-#include "photo/ifd.h"
 
 namespace loopread {
 namespace {
@@ -206,11 +205,7 @@ FileHeader png_header(std::string_view bytes) {
     const std::vector<Chunk> chunks = chunks_of(bytes);
     header.colours = colours_of(chunks);
     const Chunk* const exif = named(chunks, "eXIf");
-    if (exif == nullptr || !is_sound(*exif)) return header;
-    if (std::optional<Ifd> ifd = Ifd::first_in(exif->data)) {
-        header.orientation = ifd->orientation();
-        header.names_camera = ifd->names_camera();
-    }
+    if (exif != nullptr && is_sound(*exif)) read_exif(header, exif->data);
     return header;
 }
 

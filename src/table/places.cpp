@@ -10,6 +10,7 @@
 #include "loopread/base/text.h"
 #include "loopread/colour/difference.h"
 #include "loopread/table/told.h"
+#include "loopread/yarn/reduced.h"
 #include "raster/laid_flat_mesh.h"
 
 namespace loopread {

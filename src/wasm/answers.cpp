@@ -8,8 +8,6 @@
 namespace loopread::wasm {
 namespace {
 
-constexpr int kPaletteColours = 8;
-
 Json shares_json(const Shares& s) {
     Json json{{"stripe", s.stripe},   {"pool", s.pool},     {"dash", s.dash},
               {"speckle", s.speckle}, {"lean", s.lean},     {"colour_range", s.colour_range},

@@ -129,6 +129,26 @@ TEST_SUITE("base") {
         }
     }
 
+    TEST_CASE("what is replaced is not looked for again in what stands there now") {
+        CHECK(replaced("a b a", "a", "aa") == "aa b aa");
+        CHECK(replaced("--white", "--white", "--other-white") == "--other-white");
+        CHECK(replaced("aaa", "aa", "b") == "ba");
+        CHECK(replaced("abc", "d", "e") == "abc");
+        CHECK_THROWS_AS(replaced("abc", "", "d"), std::logic_error);
+    }
+
+    TEST_CASE("a sentence has a capital and one full stop") {
+        CHECK(sentence("wool and nylon") == "Wool and nylon.");
+        CHECK(sentence("Wool.") == "Wool.");
+        CHECK(sentence("7 m") == "7 m.");
+        CHECK(sentence("").empty());
+    }
+
+    TEST_CASE("the 26 letters are made small, and no byte of another letter is touched") {
+        CHECK(lowered("Wool 75 %, NYLON") == "wool 75 %, nylon");
+        CHECK(lowered("\xc3\x84") == "\xc3\x84");
+    }
+
     TEST_CASE("a pair of counts is two whole numbers over nought") {
         const CountPair pair = parsed_count_pair("46x214", "--blank");
         CHECK(pair.first == 46);

@@ -41,7 +41,7 @@ CountPair parsed_count_pair(std::string_view text, std::string_view what);
 
 std::string trimmed(std::string_view text);
 
-/// Every `from` in the text, which may not be empty, made `to`.
+/// Every `from` in the text, which may not be empty (require), made `to`.
 std::string replaced(std::string text, std::string_view from, std::string_view to);
 
 /// With a capital (of the 26) in front and a full stop at the end; nothing stays nothing.

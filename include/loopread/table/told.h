@@ -30,8 +30,6 @@ struct ToldLayer {
     double contrast_l = 0;  ///< lightness with it less lightness without it, where it lies
 };
 
-inline constexpr int kPaletteColours = 8;  ///< of the yarn that are told of
-
 /// What it will look like.
 struct Told {
     std::vector<ToldBall> balls;

@@ -26,6 +26,8 @@ std::vector<PaletteRun> reduced(const ColourRun& strand, const std::vector<Palet
 std::string runs_csv(const std::vector<ColourRun>& strands, const std::vector<PaletteColour>& palette,
                      double window_mm);
 
+inline constexpr int kPaletteColours = 8;  ///< most of a yarn's that are told of
+
 /// The palette of all strands together, by length.
 std::vector<PaletteColour> yarn_palette(const std::vector<ColourRun>& strands, int most, std::uint64_t seed);
 
