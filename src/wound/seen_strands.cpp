@@ -3,11 +3,12 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <cstdint>
 #include <limits>
-#include <numbers>
 
 #include "loopread/base/parallel.h"
 #include "loopread/base/require.h"
+#include "wound/farthest_samples.h"
 #include "wound/smooth_noise.h"
 #include "wound/strand_colours.h"
 #include "wound/yarn_surface.h"
@@ -20,130 +21,6 @@ constexpr float kFibresPerMm = 1.6F;  // chosen by eye
 constexpr std::uint32_t kFibre = 0x80000000U;
 constexpr std::uint32_t kNothing = 0xffffffffU;
 
-/// A short straight piece of a tube as the viewer sees it, pixels.
-struct Segment {
-    Vec from, step;  // step: to its other end
-    float along_mm = 0, along_step_mm = 0;
-    float radius = 0;
-    int strand = 0;
-
-    float nearest() const { return std::max(from.z, from.z + step.z) + radius; }
-};
-
-class Projection {
-public:
-    explicit Projection(const PaintOptions& options)
-        : scale_(static_cast<float>(options.view.pixels_per_mm)),
-          sine_(static_cast<float>(std::sin(options.view.elevation))),
-          cosine_(static_cast<float>(std::cos(options.view.elevation))),
-          middle_{options.view.middle.x, options.view.middle.y, options.view.middle.z},
-          centre_{static_cast<float>(options.columns) / 2, static_cast<float>(options.rows) / 2, 0} {}
-
-    Vec seen(const WoundPoint& point) const {
-        const Vec p = Vec{point.x, point.y, point.z} - middle_;
-        const float up = p.y * sine_ + p.z * cosine_;
-        return centre_ + Vec{p.x, -up, p.z * sine_ - p.y * cosine_} * scale_;
-    }
-    SeenTable table() const {
-        const float lean = cosine_ / sine_;
-        const float at_middle = -middle_.z * scale_ * (sine_ + cosine_ * lean);
-        return {at_middle - centre_.y * lean, lean};
-    }
-
-private:
-    float scale_, sine_, cosine_;
-    Vec middle_, centre_;
-};
-
-/// How many points on from `first` one straight piece may reach: it stays short, and nothing lies off it by much.
-std::size_t reach_of(const std::vector<Vec>& points, std::size_t first, float radius) {
-    constexpr std::size_t kMost = 8;
-    constexpr float kOff = 0.15F;  // pixels: not to be seen
-    const float longest = std::max(2.5F * radius, 12.0F);
-    std::size_t last = first + 1;
-    while (last + 1 < points.size() && last < first + kMost) {
-        const Vec chord = points[last + 1] - points[first];
-        const float length2 = dot(chord, chord);
-        if (length2 > longest * longest || length2 < 1e-12F) break;
-        const auto bent = [&](Vec point) {
-            const Vec off = cross(chord, point - points[first]);
-            return dot(off, off) > kOff * kOff * length2;
-        };
-        if (std::any_of(points.begin() + static_cast<std::ptrdiff_t>(first) + 1,
-                        points.begin() + static_cast<std::ptrdiff_t>(last) + 1, bent))
-            break;
-        ++last;
-    }
-    return last;
-}
-
-std::vector<Segment> seen_segments(const std::vector<StrandPath>& paths, const PaintOptions& options) {
-    const Projection projection(options);
-    const auto scale = static_cast<float>(options.view.pixels_per_mm);
-    std::vector<Segment> segments;
-    std::vector<Vec> seen;
-    for (const StrandPath& path : paths) {
-        seen.clear();
-        for (const WoundPoint& point : path.points) seen.push_back(projection.seen(point));
-        const float radius = path.radius_mm * scale;
-        for (std::size_t a = 0; a + 1 < seen.size();) {
-            const std::size_t b = reach_of(seen, a, radius);
-            segments.push_back({seen[a], seen[b] - seen[a], path.points[a].along_mm,
-                                path.points[b].along_mm - path.points[a].along_mm, radius, path.strand});
-            a = b;
-        }
-    }
-    require(segments.size() < kFibre, "segments can be counted in 31 bits");
-    return segments;
-}
-
-/// Which segments may reach each tile, in their order.
-struct Bins {
-    int across = 0, down = 0;
-    std::vector<std::uint32_t> first, segments;
-};
-
-struct TileSpan {
-    int left, right, top, bottom;
-};
-TileSpan span_of(const Segment& s, float margin, const Bins& bins) {
-    const auto tile = [](float v, int most) { return std::clamp(static_cast<int>(std::floor(v / kTile)), 0, most); };
-    const float reach = s.radius + margin;
-    const float left = std::min(s.from.x, s.from.x + s.step.x) - reach;
-    const float right = std::max(s.from.x, s.from.x + s.step.x) + reach;
-    const float top = std::min(s.from.y, s.from.y + s.step.y) - reach;
-    const float bottom = std::max(s.from.y, s.from.y + s.step.y) + reach;
-    if (right < 0 || bottom < 0 || left >= static_cast<float>(bins.across * kTile) ||
-        top >= static_cast<float>(bins.down * kTile))
-        return {0, -1, 0, -1};
-    return {tile(left, bins.across - 1), tile(right, bins.across - 1), tile(top, bins.down - 1),
-            tile(bottom, bins.down - 1)};
-}
-
-Bins binned(const std::vector<Segment>& segments, const PaintOptions& options, float margin) {
-    Bins bins;
-    bins.across = (options.columns + kTile - 1) / kTile;
-    bins.down = (options.rows + kTile - 1) / kTile;
-    const auto tiles = static_cast<std::size_t>(bins.across) * static_cast<std::size_t>(bins.down);
-    bins.first.assign(tiles + 1, 0);
-    const auto each = [&](auto&& visit) {
-        for (std::size_t i = 0; i < segments.size(); ++i) {
-            const TileSpan span = span_of(segments[i], margin, bins);
-            for (int y = span.top; y <= span.bottom; ++y)
-                for (int x = span.left; x <= span.right; ++x)
-                    visit(static_cast<std::size_t>(y) * static_cast<std::size_t>(bins.across) +
-                              static_cast<std::size_t>(x),
-                          static_cast<std::uint32_t>(i));
-        }
-    };
-    each([&](std::size_t tile, std::uint32_t) { ++bins.first[tile + 1]; });
-    for (std::size_t t = 0; t < tiles; ++t) bins.first[t + 1] += bins.first[t];
-    bins.segments.resize(bins.first[tiles]);
-    std::vector<std::uint32_t> next(bins.first.begin(), bins.first.end() - 1);
-    each([&](std::size_t tile, std::uint32_t segment) { bins.segments[next[tile]++] = segment; });
-    return bins;
-}
-
 struct Scene {
     const std::vector<Segment>& segments;
     const Bins& bins;
@@ -152,69 +29,10 @@ struct Scene {
     SeenTable table;
 };
 
-constexpr int kAcross = 2;  // samples across a pixel
-constexpr int kSamples = kTile * kAcross;
 constexpr float kPliesSeen = 9;  // pixels of radius from which the grooves between plies do not look jagged
 /// Where in its pixel each sample lies: a turned square, so that edges along rows and columns fade in four steps.
 constexpr float kSampleX[kAcross][kAcross] = {{0.375F, 0.875F}, {0.125F, 0.625F}};  // [row][column]
 constexpr float kSampleY[kAcross][kAcross] = {{0.125F, 0.375F}, {0.625F, 0.875F}};
-
-/// How far towards the viewer the farthest sample of each square of a tile lies: what lies wholly behind it is hidden.
-/// A square that shows some table counts as far off as the table's farthest sample.
-class FarthestSamples {
-public:
-    static constexpr int kSquare = 8, kAcrossTile = kSamples / kSquare;  // samples; squares
-    void reset(float table) {
-        farthest_.fill(table);
-        bare_.fill(kSquare * kSquare);
-        tile_ = table;
-    }
-    float operator()(int x, int y) const { return farthest_[at(x, y)]; }
-    float tile() const { return tile_; }
-
-    /// Of a square that has been drawn in. @param newly  samples of it that showed the table until now
-    void drawn(int x, int y, int newly, const float* heights) {
-        int& bare = bare_[at(x, y)];
-        bare -= newly;
-        if (bare > 0) return;
-        std::array<float, kSquare> lowest;  // of each column
-        lowest.fill(std::numeric_limits<float>::max());
-        for (std::size_t r = 0; r < kSquare; ++r)
-            for (std::size_t c = 0; c < kSquare; ++c) lowest[c] = std::min(lowest[c], heights[r * kSamples + c]);
-        farthest_[at(x, y)] = *std::min_element(lowest.begin(), lowest.end());
-    }
-    void sum_up() {
-        coarse_.fill(std::numeric_limits<float>::max());
-        for (int y = 0; y < kAcrossTile; ++y)
-            for (int x = 0; x < kAcrossTile; ++x) {
-                float& coarse = coarse_[coarse_at(x / kCoarser, y / kCoarser)];
-                coarse = std::min(coarse, farthest_[at(x, y)]);
-            }
-        tile_ = *std::min_element(coarse_.begin(), coarse_.end());
-    }
-    /// Within the box of samples, as of the last summing up; rather too far off than too near.
-    float within(int left, int right, int top, int bottom) const {
-        float lowest = std::numeric_limits<float>::max();
-        for (int y = top / (kSquare * kCoarser); y <= bottom / (kSquare * kCoarser); ++y)
-            for (int x = left / (kSquare * kCoarser); x <= right / (kSquare * kCoarser); ++x)
-                lowest = std::min(lowest, coarse_[coarse_at(x, y)]);
-        return lowest;
-    }
-
-private:
-    static constexpr int kCoarser = 4, kCoarseAcross = kAcrossTile / kCoarser;
-    static_assert(kSamples % (kSquare * kCoarser) == 0, "squares fill the tile");
-    static std::size_t at(int x, int y) {
-        return static_cast<std::size_t>(y) * kAcrossTile + static_cast<std::size_t>(x);
-    }
-    static std::size_t coarse_at(int x, int y) {
-        return static_cast<std::size_t>(y) * kCoarseAcross + static_cast<std::size_t>(x);
-    }
-    std::array<float, static_cast<std::size_t>(kAcrossTile) * kAcrossTile> farthest_{};
-    std::array<int, static_cast<std::size_t>(kAcrossTile) * kAcrossTile> bare_{};
-    std::array<float, static_cast<std::size_t>(kCoarseAcross) * kCoarseAcross> coarse_{};
-    float tile_ = 0;
-};
 
 /// One tile's samples, kept by a thread from tile to tile.
 class TilePainter {
@@ -591,10 +409,6 @@ void set_tiles(SeenPixels& out, const Bins& bins) {
 
 }  // namespace
 
-SeenTable seen_table(const PaintOptions& options) {
-    return Projection(options).table();
-}
-
 SeenPixels seen_pixels(const std::vector<StrandPath>& paths, const std::vector<ColourRun>& runs,
                        const PaintOptions& options) {
     std::vector<StrandColours> colours;
@@ -602,6 +416,7 @@ SeenPixels seen_pixels(const std::vector<StrandPath>& paths, const std::vector<C
     for (const StrandPath& path : paths)
         require(path.strand >= 0 && static_cast<std::size_t>(path.strand) < runs.size(), "every strand has a run");
     const std::vector<Segment> segments = seen_segments(paths, options);
+    require(segments.size() < kFibre, "segments can be counted in 31 bits");
     const Bins bins = binned(segments, options, kFibreMm * 1.3F * static_cast<float>(options.view.pixels_per_mm));
 
     SeenPixels out;

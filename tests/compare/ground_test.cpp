@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "base/words_in.h"
 #include "compare/distance.h"
 #include "compare/dyed_scene.h"
 #include "compare/unmixed.h"
@@ -41,10 +42,6 @@ GroundReading read(const DyedPiece& piece) {
 GroundChange change(const DyedPiece& before, DyedPiece after, const GroundOptions& options = {}) {
     after.seed = before.seed + 1;
     return ground_change(read(before), read(after), options);
-}
-
-bool has(const std::string& text, const std::string& words) {
-    return text.find(words) != std::string::npos;
 }
 
 }  // namespace

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "base/words_in.h"
 #include "loopread/base/error.h"
 #include "loopread/dye/words.h"
 
@@ -37,10 +38,6 @@ std::string refusal(const RecipeRequest& request) {
         return fault.kind() == ErrorKind::usage ? fault.what() : "of another kind";
     }
     return "not refused";
-}
-
-bool has(const std::string& text, const std::string& words) {
-    return text.find(words) != std::string::npos;
 }
 
 bool any_has(const std::vector<std::string>& texts, const std::string& words) {

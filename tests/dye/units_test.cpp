@@ -5,6 +5,7 @@
 #include <cmath>
 #include <string>
 
+#include "base/words_in.h"
 #include "loopread/base/error.h"
 
 using namespace loopread;
@@ -18,10 +19,6 @@ std::string refusal(auto call) {
         return fault.kind() == ErrorKind::usage ? fault.what() : "of another kind";
     }
     return "not refused";
-}
-
-bool has(const std::string& text, const std::string& words) {
-    return text.find(words) != std::string::npos;
 }
 
 }  // namespace

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <fstream>
 
+#include "base/words_in.h"
 #include "loopread/base/error.h"
 #include "loopread/base/files.h"
 #include "loopread/base/random.h"
@@ -64,10 +65,6 @@ std::string refusal(const Folder& folder, const std::filesystem::path& file, dou
     });
     CHECK(printed == "");
     return message;
-}
-
-bool has(const std::string& text, const std::string& words) {
-    return text.find(words) != std::string::npos;
 }
 
 /// The first four bytes after the version of a box.

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/words_in.h"
 #include "loopread/base/error.h"
 #include "loopread/photo/read.h"
 #include "photo/colour_profile.h"
@@ -45,10 +46,6 @@ cv::Mat even_mat(const Code& code) {
 
 std::string note(const std::filesystem::path& file) {
     return picture_header(file).colour_note;
-}
-
-bool has(const std::string& text, const std::string& words) {
-    return text.find(words) != std::string::npos;
 }
 
 /// Codes and the linear sRGB light they stand for.

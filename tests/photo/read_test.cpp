@@ -7,6 +7,7 @@
 
 #include <opencv2/imgproc.hpp>
 
+#include "base/words_in.h"
 #include "loopread/base/error.h"
 #include "loopread/base/random.h"
 #include "loopread/image/sampling.h"
@@ -157,10 +158,6 @@ std::string refusal(const Folder& folder, const std::filesystem::path& file) {
     });
     CHECK(printed == "");
     return message;
-}
-
-bool has(const std::string& text, const std::string& words) {
-    return text.find(words) != std::string::npos;
 }
 
 constexpr const char* kDamaged = "damaged or cut short";

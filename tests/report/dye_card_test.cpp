@@ -6,19 +6,11 @@
 #include <cctype>
 #include <string>
 
+#include "base/words_in.h"
+
 using namespace loopread;
 
 namespace {
-
-bool has(const std::string& text, const std::string& words) {
-    return text.find(words) != std::string::npos;
-}
-
-std::size_t times(const std::string& text, const std::string& words) {
-    std::size_t count = 0;
-    for (auto at = text.find(words); at != std::string::npos; at = text.find(words, at + 1)) ++count;
-    return count;
-}
 
 RecipeRequest harbour() {
     RecipeRequest request;

@@ -4,13 +4,11 @@
 
 #include <string>
 
+#include "base/words_in.h"
+
 using namespace loopread;
 
 namespace {
-
-bool has(const std::string& text, const std::string& words) {
-    return text.find(words) != std::string::npos;
-}
 
 ParcelSlip usual_slip() {
     ParcelSlip slip{.title = "Lanterns", .maker = "A Dyer"};
