@@ -22,7 +22,7 @@ Paint LaidTable::bare_paint() const {
     out.raster = on_.raster;
     out.ground = Image(1, 1, undyed());
     out.wrap = on_.state.dye.wrap;
-    if (on_.state.picture) out.penetration = on_.state.picture->penetration;
+    if (on_.state.picture && !picture_is_ground(on_.state)) out.penetration = on_.state.picture->penetration;
     return out;
 }
 
@@ -30,8 +30,12 @@ Paint LaidTable::sharp_paint(const LaidAs& way) const {
     Paint out = bare_paint();
     if (on_.state.picture) {
         LaidPicture shown = picture(way);
-        out.picture = std::move(shown.laid);
-        out.ground = std::move(shown.ground);
+        if (picture_is_ground(on_.state)) {
+            out.ground = crept_picture(shown.laid);
+        } else {
+            out.picture = std::move(shown.laid);
+            out.ground = std::move(shown.ground);
+        }
     }
     out.layers = put_on(on_.state.layers, way, on_.state.dye.strike);
     return baked(std::move(out));
@@ -99,6 +103,18 @@ LaidPicture LaidTable::picture(const LaidAs& way) const {
             break;
     }
     return out;
+}
+
+Image LaidTable::crept_picture(const Image& laid) const {
+    if (on_.state.picture->kind == PictureState::Kind::photo) return laid;
+    const RasterBlur blur = creep_blur({on_.state.dye.creep_mm}, on_.raster);
+    return blurred(laid, blur.sigma_x, blur.sigma_y);
+}
+
+bool picture_is_ground(const TableState& state) {
+    return state.picture && state.picture->penetration >= 1 &&
+           std::any_of(state.layers.begin(), state.layers.end(),
+                       [](const TableLayer& layer) { return layer.on == TableLayer::Shown::yes; });
 }
 
 bool washes(const TableState& state) {

@@ -37,6 +37,8 @@ public:
 
     /// Only where the state has a picture.
     LaidPicture picture(const LaidAs& way) const;
+    /// As it sets: a photo shows dye that has.
+    Image crept_picture(const Image& laid) const;
     /// How much of its dye a layer puts where.
     Plane plane_of(const TableLayer& layer, const LaidAs& way) const;
     /// The same of its full strength.
@@ -56,8 +58,11 @@ private:
 /// Whether a bath takes dye from what was painted before it.
 bool washes(const TableState& state);
 
-/// Layers on a picture: their dyes add on the picture's colours, and a bath's on the ground beneath as well. Then the
-/// picture carries them, with its own penetration.
+/// A picture that went all the way through, a bath, is the ground of the layers on it: they go as deep as each does.
+bool picture_is_ground(const TableState& state);
+
+/// Layers on a picture that is paint itself: their dyes add on the picture's colours, and a bath's on the ground
+/// beneath as well. Then the picture carries them, with its own penetration.
 Paint baked(Paint paint);
 
 /// Dyes of at least so much penetration added to the colours within a box.

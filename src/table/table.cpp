@@ -207,9 +207,7 @@ private:
                     before.picture.has_value() != state.picture.has_value() || !(before.nudge == state.nudge);
         if (state.picture && !picture_is_current(before)) {
             picture = PictureStage{source_version, on_blank().picture(state.way), {}};
-            const RasterBlur blur = creep_blur({state.dye.creep_mm}, raster);
-            const bool design = state.picture->kind == PictureState::Kind::design;
-            picture->crept = design ? blurred(picture->sharp.laid, blur.sigma_x, blur.sigma_y) : picture->sharp.laid;
+            picture->crept = on_blank().crept_picture(picture->sharp.laid);
             anew = true;
         }
         if (!state.picture) picture.reset();
@@ -308,7 +306,9 @@ private:
             paint = on_blank().set_paint(on_blank().sharp_paint(state.way));
         } else {
             paint = on_blank().bare_paint();
-            if (picture) {
+            if (picture_is_ground(state)) {
+                paint.ground = picture->crept;
+            } else if (picture) {
                 paint.picture = picture->crept;
                 paint.ground = picture->sharp.ground;
             }
@@ -322,7 +322,7 @@ private:
     }
 
     void read_box(const RasterBox& box) {
-        if (picture) {
+        if (paint.picture) {
             const std::vector<DyeLayer> dyes = crept_layers();
             const auto restore = [&](Image& colours, const Image& from) {
                 for (int row = box.top; row < box.bottom; ++row)

@@ -114,11 +114,14 @@ TEST_SUITE("table") {
     }
 
     TEST_CASE("a brush stroke that goes on gives what the whole document gives at once, to the bit") {
-        for (const bool with_picture : {false, true}) {
+        enum class On { nothing, picture, bath };
+        for (const On on : {On::nothing, On::picture, On::bath}) {
+            const bool with_picture = on != On::nothing;
             CAPTURE(with_picture);
             TableState state = harbour_table();
             const SourcePicture picture = with_picture ? small_picture() : SourcePicture{};
             if (with_picture) state.picture.emplace();
+            if (on == On::bath) state.picture->penetration = 1;
             DyeTable table;
             if (with_picture) table.set_source(picture);
             table.apply(state);
@@ -178,11 +181,17 @@ TEST_SUITE("table") {
         next().way = {QuarterTurn::clockwise_90, Mirror::no};
         next().picture.emplace();
         next().picture->fit = Fit::cover;
+        next().picture->penetration = 1;
+        next().layers[1].strength = 0.7;
+        next().picture->penetration = 0.3;
+        next().picture->penetration = 1;
         next().dye.creep_mm = 0;
         next().dye.wrap = 0.2;
         next().blank.undyed = {0xdd, 0xdd, 0xdd};
         next().nudge = Nudge{.scale = 0.9};
         next().layers.pop_back();
+        for (TableLayer& layer : next().layers) layer.on = TableLayer::Shown::no;
+        next().layers[0].on = TableLayer::Shown::yes;
         next().picture.reset();
         next().nudge.reset();
         next().blank.rows = 44;
@@ -267,6 +276,36 @@ TEST_SUITE("table") {
         CHECK(std::abs(over.b - painted.b) < kRounding);
         CHECK(std::abs(under.r - beneath.r) < kRounding);
         CHECK(std::abs(under.g - beneath.g) < kRounding);
+    }
+
+    TEST_CASE("a picture that went all the way through is a bath: layers on it go as deep as each does") {
+        constexpr double kRounding = 1e-9;
+        constexpr Srgb8 kSea{0x60, 0x90, 0xa0};
+        TableState bath = harbour_table();
+        bath.layers[0] = layer("bath", Dip{Dip::Edge::ravel, 1, 0}, kSea);
+        bath.layers[1].penetration = 0.1;
+        bath.layers[2].penetration = 0.6;
+        TableState picture = bath;
+        picture.layers.erase(picture.layers.begin());
+        picture.picture.emplace();
+        picture.picture->penetration = 1;
+        SourcePicture sea{4, 4, {}};
+        for (int i = 0; i < 16; ++i) sea.rgba.insert(sea.rgba.end(), {kSea.r, kSea.g, kSea.b, 255});
+        const DyeTable dipped = fresh(bath), pictured = fresh(picture, sea);
+        double most = 0;
+        for (std::size_t s = 0; s < 2; ++s)
+            for (std::size_t i = 0; i < dipped.strands()[s].pieces().size(); ++i) {
+                const LinearRgb a = dipped.strands()[s].pieces()[i].colour,
+                                b = pictured.strands()[s].pieces()[i].colour;
+                most = std::max({most, std::abs(a.r - b.r), std::abs(a.g - b.g), std::abs(a.b - b.b)});
+            }
+        CHECK(most < kRounding);
+        // Painted through the stencil once more, the boats go deeper: what lies hidden in the loops is another colour.
+        picture.layers[0].penetration = 0.9;
+        CHECK_FALSE(same_strands(pictured, fresh(picture, sea)));
+        picture.picture->penetration = 0.5;
+        picture.layers.clear();
+        CHECK(fresh(picture, sea).paint().picture.has_value());
     }
 
     TEST_CASE("a way turns layers with the design, and back again") {
