@@ -48,8 +48,8 @@ const std::vector<ModuleRule> kCore{
     {"contrast", "base colour image loop yarn blank unravel fabric overdye", ""},
     {"compare", "base colour image lattice sides", ""},
     {"dye", "base colour image loop blank unravel overdye", ""},
-    {"table", "base colour image lattice loop yarn shape blank unravel fabric raster shares lay overdye contrast dye",
-     ""},
+    {"table",
+     "base colour image lattice loop yarn shape blank unravel fabric raster shares lay doubt overdye contrast dye", ""},
 };
 const std::vector<ModuleRule> kEdges{
     {"photo", "core", "OpenCV libjpeg libpng zlib lcms2 libdl"},

@@ -4,6 +4,7 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <utility>
 
 #include "cli/knitted_picture.h"
 #include "loopread/base/error.h"
@@ -37,10 +38,7 @@ DoubtedFigure winding_figure(Unmeasured what, const BlankOptions& options, doubl
     const bool turn = what == Unmeasured::turn;
     const bool typed = turn ? options.turn != BlankOptions{}.turn : options.wander != BlankOptions{}.wander;
     if (typed) return {what, held(used), kTyped};
-    return {what,
-            turn ? range_about(used, kLeastTurn * used, kMostTurn * used)
-                 : range_about(used, kLeastWander * used, kMostWander * used),
-            kChosen};
+    return {what, stated_range(what, used), kChosen};
 }
 
 DoubtedFigure yarn_figure(const KnitOptions& typed, const Knitting& knitting) {
@@ -85,9 +83,7 @@ DoubtedFigure Doubts::dye_figure(Unmeasured what, const BlankOptions& options, d
         const ToldFigure& told = wrap ? input_->show_through->figures.wrap : input_->show_through->figures.penetration;
         if (told.told()) return {what, range_about(used, told.low, told.high), "as the photos of both sides allow"};
     }
-    return {what,
-            wrap ? range_about(used, kLeastWrap, kMostWrap) : range_about(used, kLeastPenetration, kMostPenetration),
-            kChosen};
+    return {what, stated_range(what, used), kChosen};
 }
 
 void Doubts::settle(const BlankOptions& blank, const KnitOptions& typed, const Knitting& knitting) {
@@ -103,12 +99,18 @@ void Doubts::settle(const BlankOptions& blank, const KnitOptions& typed, const K
     figures_.push_back(yarn_figure(typed, knitting));
 }
 
+Ranges Doubts::ranges() const {
+    Ranges ranges;
+    for (const DoubtedFigure& figure : figures_) ranges[figure.what] = figure.range;
+    return ranges;
+}
+
 bool Doubts::all_known() const {
     return !winds() &&
            std::none_of(figures_.begin(), figures_.end(), [](const auto& figure) { return figure.range.drawn(); });
 }
 
-std::optional<HowSure> Doubts::how_sure(const Knitting& knitting, int draws, const RiskInUse* risk) const {
+std::optional<HowSure> Doubts::how_sure(const Knitting& knitting, int draws, std::optional<RiskInUse> risk) const {
     DoubtedKnitting piece;
     piece.strands = knitting.strands;
     piece.first_end = first_end(knitting);
@@ -123,8 +125,9 @@ std::optional<HowSure> Doubts::how_sure(const Knitting& knitting, int draws, con
     };
     DoubtPlan plan;
     plan.draws = draws;
-    for (const DoubtedFigure& figure : figures_) plan.ranges[figure.what] = figure.range;
-    return loopread::how_sure({blank_ ? &*blank_ : nullptr, strands_, winding_}, piece, plan, risk);
+    plan.ranges = ranges();
+    return loopread::how_sure({blank_ ? &*blank_ : nullptr, strands_, winding_}, std::move(piece), plan,
+                              std::move(risk));
 }
 
 }  // namespace loopread::cli

@@ -37,10 +37,12 @@ public:
     const std::vector<DoubtedFigure>& figures() const { return figures_; }
     /// Two strands, which wind by chance.
     bool winds() const { return blank_ && blank_->strands() == 2; }
+    Ranges ranges() const;
     /// Nothing at all is left to guess.
     bool all_known() const;
     /// @param risk  none: the risk is not asked for
-    std::optional<HowSure> how_sure(const Knitting& knitting, int draws, const RiskInUse* risk = nullptr) const;
+    std::optional<HowSure> how_sure(const Knitting& knitting, int draws,
+                                    std::optional<RiskInUse> risk = std::nullopt) const;
 
 private:
     DoubtedFigure dye_figure(Unmeasured what, const BlankOptions& options, double used) const;

@@ -12,6 +12,7 @@
 #include "loopread/base/error.h"
 #include "loopread/base/parallel.h"
 #include "loopread/base/text.h"
+#include "loopread/doubt/words.h"
 #include "loopread/photo/write.h"
 
 namespace loopread::cli {
@@ -67,7 +68,7 @@ Json sureness_of(const KnitCommandOptions& options, const YarnInput& yarn, const
     doubts.settle(options.blank, options.knitting, knitting);
     if (doubts.all_known()) return {{"sentence", nothing_to_guess()}};
     const std::optional<HowSure> sure = doubts.how_sure(knitting, options.doubt.draws);
-    return sure ? how_sure_json(*sure, doubts, knitting, look_sureness(*sure)) : Json(nullptr);
+    return sure ? how_sure_json(*sure, doubts, knitting, look_sureness(*sure, finding_out_by_options)) : Json(nullptr);
 }
 
 void run_knit(const KnitCommandOptions& options, std::ostream& out) {

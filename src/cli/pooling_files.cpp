@@ -9,6 +9,7 @@
 #include "loopread/base/error.h"
 #include "loopread/base/parallel.h"
 #include "loopread/base/text.h"
+#include "loopread/doubt/words.h"
 #include "loopread/photo/write.h"
 #include "loopread/shape/garments.h"
 #include "loopread/shares/round_lengths.h"
@@ -193,8 +194,8 @@ void show_how_sure(PoolingChart& chart, const PoolingFiles& found, const Doubts&
     if (doubts.all_known()) chart.how_sure = nothing_to_guess();
     if (!found.how_sure || !found.how_sure->risk) return;
     const HowSure& sure = *found.how_sure;
-    chart.how_sure = risk_sureness(sure, asked_risk(found));
-    const std::string drawn = drawn_in_words(doubts);
+    chart.how_sure = risk_sureness(sure, asked_risk(found), finding_out_by_options);
+    const std::string drawn = drawn_in_words(doubts.ranges(), doubts.winds());
     if (!drawn.empty()) {
         std::size_t at = 0;
         for (std::size_t i = 0; i < found.risks.size(); ++i)
@@ -246,7 +247,7 @@ PoolingFiles pooling_files(const std::vector<ColourRun>& strands, const Knitting
     std::future<std::optional<HowSure>> how_sure;  // worked out while the swatches are drawn
     if (plan.doubts && plan.draws > 0 && !plan.doubts->all_known())
         how_sure = begun(
-            [&, risk = RiskInUse{found.risks, options}] { return plan.doubts->how_sure(knitting, plan.draws, &risk); });
+            [&, risk = RiskInUse{found.risks, options}] { return plan.doubts->how_sure(knitting, plan.draws, risk); });
     const TurnsRisk turns = risk_by_turns(runs, sweep, knitting, options);
     const std::vector<ClearStretch> clear = clear_stretches(found.risks);
     const Json alternating = turns_json(runs, knitting, turns);
@@ -287,8 +288,9 @@ PoolingFiles pooling_files(const std::vector<ColourRun>& strands, const Knitting
                      {"model", chance_in_words(options)}};
     if (!chart.how_sure.empty()) found.summary["how_sure"] = {{"sentence", chart.how_sure}};
     if (found.how_sure)
-        found.summary["how_sure"] = how_sure_json(*found.how_sure, *plan.doubts, knitting,
-                                                  chart.how_sure + " " + look_sureness(*found.how_sure));
+        found.summary["how_sure"] =
+            how_sure_json(*found.how_sure, *plan.doubts, knitting,
+                          chart.how_sure + " " + look_sureness(*found.how_sure, finding_out_by_options));
     if (const auto nearest = nearest_clear_count(found.risks, found.asked))
         found.summary["nearest_clear_stitches"] = *nearest;
     return found;

@@ -15,6 +15,7 @@
 #include "cli/yarn_input.h"
 #include "loopread/base/error.h"
 #include "loopread/base/text.h"
+#include "loopread/doubt/words.h"
 #include "loopread/draw/overview.h"
 #include "loopread/lay/change.h"
 #include "loopread/photo/write.h"
@@ -160,9 +161,9 @@ PreviewFindings found(const PreviewOptions& options, Outputs& outputs) {
     f.pooling = pooling_files(f.strands, f.knitting, {options.chance, seed, &doubts, options.doubt.draws});
     if (f.pooling->how_sure) {
         f.how_sure = f.pooling->summary["how_sure"];
-        std::string words = look_sureness(*f.pooling->how_sure);
+        std::string words = look_sureness(*f.pooling->how_sure, finding_out_by_options);
         if (!risk_holds(*f.pooling->how_sure, asked_risk(*f.pooling)))
-            words += " " + risk_sureness(*f.pooling->how_sure, asked_risk(*f.pooling));
+            words += " " + risk_sureness(*f.pooling->how_sure, asked_risk(*f.pooling), finding_out_by_options);
         f.how_sure["sentence"] = words;
     }
     f.lays = lay_files(source, f.blank, f.knitting, f.winding, {options.chance, Aim::no_pool, seed});

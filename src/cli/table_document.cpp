@@ -40,10 +40,12 @@ Json knitting_document(const TableStart& start) {
     const Knitting& knitting = start.settled;
     const SockCut& sock = knitting.size.sock;
     const bool in_the_round = knitting.worked() == Worked::in_the_round;
+    const bool knows_gauge = !start.knitting.gauge.empty();
+    const auto gauge = [&](double value) { return knows_gauge ? Json(value) : Json(nullptr); };
     const bool measured = !start.knitting.yarn_per_round.empty() || !start.knitting.yarn_per_stitch.empty();
     return {{"stitches", knitting.stitches},
-            {"gauge_stitches", knitting.gauge.stitches},
-            {"gauge_rows", knitting.gauge.rows},
+            {"gauge_stitches", gauge(knitting.gauge.stitches)},
+            {"gauge_rows", gauge(knitting.gauge.rows)},
             {"yarn_per_round_cm", length_cm(measured ? std::optional(knitting.yarn_per_round()) : std::nullopt)},
             {"shape", knitting.shape == "sock" ? "sock" : "flat"},
             {"heel", sock.heel == Heel::short_row      ? "short-row"

@@ -3,13 +3,14 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <utility>
 
+#include "doubt/pool_curve.h"
 #include "loopread/base/parallel.h"
 #include "loopread/base/require.h"
 #include "loopread/fabric/alternated.h"
 #include "loopread/fabric/fabric.h"
 #include "loopread/shares/look.h"
-#include "pool_curve.h"
 
 namespace loopread {
 namespace {
@@ -182,61 +183,126 @@ std::vector<std::vector<double>> verdict_answers(const std::vector<Found>& found
     return answers;
 }
 
-std::vector<Found> found_by(const std::vector<Draw>& draws, const Knitter& knitter, const DoubtedYarn& yarn,
-                            const DoubtedKnitting& knitting, const DrawnRisk* risk, int threads) {
-    std::vector<Found> found(draws.size());
-    in_parallel(draws.size(), thread_count(threads), [&] {
-        return [&](std::size_t i) {
-            const ColourRun ball = knitter.first_ball(draws[i]);
-            const ColourRun first = knitter.from_its_end(ball);
-            found[i].look = knitter.look(first, draws[i]);
-            if (yarn.blank)
-                found[i].pair_mean_de00 = yarn.blank->pair_mean_de00(ball, knitting.strands.front() - 1, draws[i]);
-            if (!risk) return;
-            const std::vector<double> pooling = yarn.blank ? risk->pooling(first) : risk->pooling_in_use();
-            for (const RoundRisk& round : risk->risks())
-                found[i].risks.push_back(round.known ? risk->at(pooling, round.stitches) : 0);
-            found[i].asked_risk = risk->at(pooling, draws[i].yarn * knitting.stitches);
-        };
-    });
-    return found;
-}
+/// A plan's draws, each of which may be asked for at any time, by any thread, once.
+class PlannedDraws {
+public:
+    PlannedDraws(DoubtedYarn yarn, DoubtedKnitting knitting, const DoubtPlan& plan, std::optional<RiskInUse> risk)
+        : yarn_(std::move(yarn)),
+          knitting_(std::move(knitting)),
+          risk_(std::move(risk)),
+          ranges_(that_count(plan.ranges, yarn_)),
+          knitter_(yarn_, knitting_) {
+        require(plan.draws > 0 && knitting_.stitches > 0 && knitting_.garment,
+                "there is something to draw and to knit");
+        const Draw used = in_use(ranges_, yarn_.winding);
+        const ColourRun first = knitter_.from_its_end(knitter_.first_ball(used));
+        look_in_use_ = knitter_.look(first, used);
+        if (!tells()) return;
+        if (risk_) drawn_risk_.emplace(*risk_, knitting_, ranges_[Unmeasured::yarn], first);
+        draws_ = draws_from(ranges_, yarn_.winding, pair() ? Winds::anew : Winds::as_in_use, plan.draws);
+        found_.resize(draws_.size());
+    }
+    PlannedDraws(const PlannedDraws&) = delete;
+    PlannedDraws& operator=(const PlannedDraws&) = delete;
+
+    /// Whether the figures in use give shares.
+    bool tells() const { return look_in_use_.shares.why_none.empty(); }
+    std::size_t count() const { return draws_.size(); }
+
+    void draw(std::size_t i) {
+        const ColourRun ball = knitter_.first_ball(draws_[i]);
+        const ColourRun first = knitter_.from_its_end(ball);
+        Found& found = found_[i];
+        found.look = knitter_.look(first, draws_[i]);
+        if (yarn_.blank)
+            found.pair_mean_de00 = yarn_.blank->pair_mean_de00(ball, knitting_.strands.front() - 1, draws_[i]);
+        if (!drawn_risk_) return;
+        const std::vector<double> pooling = yarn_.blank ? drawn_risk_->pooling(first) : drawn_risk_->pooling_in_use();
+        for (const RoundRisk& round : drawn_risk_->risks())
+            found.risks.push_back(round.known ? drawn_risk_->at(pooling, round.stitches) : 0);
+        found.asked_risk = drawn_risk_->at(pooling, draws_[i].yarn * knitting_.stitches);
+    }
+
+    /// Once all have been asked for.
+    HowSure found() const {
+        HowSure sure;
+        sure.draws = static_cast<int>(draws_.size());
+        sure.kinds = counted_kinds(found_);
+        sure.kind_in_use = look_in_use_.verdict.kind;
+        sure.shares = share_bands(found_);
+        if (pair())
+            sure.pair_mean_de00 = band_of(over_draws(found_, [](const Found& one) { return one.pair_mean_de00; }));
+        sure.verdict_moved_by = movers(ranges_, draws_, verdict_answers(found_, sure.kinds));
+        std::vector<double> rounds_mm;
+        for (const Draw& draw : draws_)
+            rounds_mm.push_back(draw.yarn * knitting_.yarn_per_stitch.value * knitting_.stitches);
+        sure.yarn_per_round_mm = band_of(rounds_mm);
+        if (!drawn_risk_) return sure;
+        sure.risk = risk_doubt(found_);
+        std::vector<std::vector<double>> asked;
+        for (const Found& one : found_) asked.push_back({one.asked_risk});
+        sure.risk_moved_by = movers(ranges_, draws_, asked);
+        return sure;
+    }
+
+private:
+    bool pair() const { return yarn_.blank && yarn_.blank->strands() == 2; }
+
+    DoubtedYarn yarn_;
+    DoubtedKnitting knitting_;
+    std::optional<RiskInUse> risk_;
+    Ranges ranges_;
+    Knitter knitter_;
+    FabricLook look_in_use_;
+    std::optional<DrawnRisk> drawn_risk_;
+    std::vector<Draw> draws_;
+    std::vector<Found> found_;
+};
 
 }  // namespace
 
-std::optional<HowSure> how_sure(const DoubtedYarn& yarn, const DoubtedKnitting& knitting, const DoubtPlan& plan,
-                                const RiskInUse* risk) {
-    require(plan.draws > 0 && knitting.stitches > 0 && knitting.garment, "there is something to draw and to knit");
-    const Ranges ranges = that_count(plan.ranges, yarn);
-    const bool pair = yarn.blank && yarn.blank->strands() == 2;
-    const Knitter knitter(yarn, knitting);
-    const Draw used = in_use(ranges, yarn.winding);
-    const ColourRun first = knitter.from_its_end(knitter.first_ball(used));
-    HowSure sure;
-    const FabricLook look_in_use = knitter.look(first, used);
-    if (!look_in_use.shares.why_none.empty()) return std::nullopt;
-    sure.kind_in_use = look_in_use.verdict.kind;
-    sure.draws = plan.draws;
+std::optional<HowSure> how_sure(DoubtedYarn yarn, DoubtedKnitting knitting, const DoubtPlan& plan,
+                                std::optional<RiskInUse> risk) {
+    PlannedDraws draws(std::move(yarn), std::move(knitting), plan, std::move(risk));
+    if (!draws.tells()) return std::nullopt;
+    in_parallel(draws.count(), thread_count(plan.threads), [&] { return [&](std::size_t i) { draws.draw(i); }; });
+    return draws.found();
+}
 
-    std::optional<DrawnRisk> drawn_risk;
-    if (risk) drawn_risk.emplace(*risk, knitting, ranges[Unmeasured::yarn], first);
-    const std::vector<Draw> draws = draws_from(ranges, yarn.winding, pair ? Winds::anew : Winds::as_in_use, plan.draws);
-    const std::vector<Found> found =
-        found_by(draws, knitter, yarn, knitting, drawn_risk ? &*drawn_risk : nullptr, plan.threads);
+class DrawsInTurn::Draws : public PlannedDraws {
+public:
+    using PlannedDraws::PlannedDraws;
+    std::size_t taken = 0;
+};
 
-    sure.kinds = counted_kinds(found);
-    sure.shares = share_bands(found);
-    if (pair) sure.pair_mean_de00 = band_of(over_draws(found, [](const Found& one) { return one.pair_mean_de00; }));
-    sure.verdict_moved_by = movers(ranges, draws, verdict_answers(found, sure.kinds));
-    std::vector<double> rounds_mm;
-    for (const Draw& draw : draws) rounds_mm.push_back(draw.yarn * knitting.yarn_per_stitch.value * knitting.stitches);
-    sure.yarn_per_round_mm = band_of(rounds_mm);
-    if (!risk) return sure;
-    sure.risk = risk_doubt(found);
-    std::vector<std::vector<double>> asked;
-    for (const Found& one : found) asked.push_back({one.asked_risk});
-    sure.risk_moved_by = movers(ranges, draws, asked);
-    return sure;
+DrawsInTurn::DrawsInTurn(DoubtedYarn yarn, DoubtedKnitting knitting, const DoubtPlan& plan,
+                         std::optional<RiskInUse> risk)
+    : draws_(std::make_unique<Draws>(std::move(yarn), std::move(knitting), plan, std::move(risk))) {}
+
+DrawsInTurn::~DrawsInTurn() = default;
+DrawsInTurn::DrawsInTurn(DrawsInTurn&&) noexcept = default;
+DrawsInTurn& DrawsInTurn::operator=(DrawsInTurn&&) noexcept = default;
+
+bool DrawsInTurn::tells() const {
+    return draws_->tells();
+}
+
+bool DrawsInTurn::done() const {
+    return draws_->taken == draws_->count();
+}
+
+double DrawsInTurn::progress() const {
+    return done() ? 1 : static_cast<double>(draws_->taken) / static_cast<double>(draws_->count());
+}
+
+void DrawsInTurn::step() {
+    require(!done(), "a draw is left");
+    draws_->draw(draws_->taken++);
+}
+
+HowSure DrawsInTurn::found() const {
+    require(tells() && done(), "all has been drawn");
+    return draws_->found();
 }
 
 std::optional<Unmeasured> clear_mover(const std::vector<Mover>& movers) {

@@ -1,4 +1,4 @@
-#include "pool_curve.h"
+#include "doubt/pool_curve.h"
 
 #include <algorithm>
 #include <cmath>

@@ -19,6 +19,23 @@ Range range_about(double used, double low, double high) {
     return {std::min(low, used), used, std::max(high, used)};
 }
 
+Range stated_range(Unmeasured what, double used) {
+    switch (what) {
+        case Unmeasured::wrap:
+            return range_about(used, kLeastWrap, kMostWrap);
+        case Unmeasured::penetration:
+            return range_about(used, kLeastPenetration, kMostPenetration);
+        case Unmeasured::turn:
+            return range_about(used, kLeastTurn * used, kMostTurn * used);
+        case Unmeasured::wander:
+            return range_about(used, kLeastWander * used, kMostWander * used);
+        case Unmeasured::yarn:
+            break;
+    }
+    require(false, "a figure with one stated range");
+    return held(used);
+}
+
 Range yarn_without_gauge(double stitches_in_10_cm) {
     require(stitches_in_10_cm > 0, "a gauge has stitches");
     return range_about(1, stitches_in_10_cm / kMostStitchesIn10Cm * std::sqrt(kDryRelaxed / kFullyRelaxed),

@@ -4,7 +4,7 @@ import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 const kScripts = ['dom', 'state', 'bridge', 'fields', 'told', 'pair', 'pictures', 'bench', 'layers', 'tools', 'pointing', 'settings', 'photo',
-  'slow', 'risk', 'ways', 'weigh', 'reading', 'mix', 'files', 'main'];
+  'slow', 'risk', 'sure', 'ways', 'weigh', 'reading', 'mix', 'files', 'main'];
 
 const here = dirname(fileURLToPath(import.meta.url));
 const part = (name) => readFileSync(join(here, name), 'utf8');

@@ -67,7 +67,7 @@
     const rest = () => new Promise((go) => setTimeout(go, 0));
 
     async function answer(what, mine) {
-      const name = { risk: 'lr_risk_step', ways: 'lr_ways_step', nudge: 'lr_nudge_step', bench: 'lr_bench_step' }[what];
+      const name = { risk: 'lr_risk_step', sure: 'lr_sure_step', ways: 'lr_ways_step', nudge: 'lr_nudge_step', bench: 'lr_bench_step' }[what];
       let told, shown = 0;
       do {
         told = desk.asked(name);

@@ -157,6 +157,7 @@
     state.select(state.doc.layers.length ? state.doc.layers[state.doc.layers.length - 1].id : null);
     state.on(follow);
     table.risk.begin();
+    table.sure.begin();
     table.weigh.begin();
     if (!table.reading.isOn) {
       table.ways.begin();
@@ -169,6 +170,7 @@
     follow();
     document.body.classList.remove('is-starting');
     table.slow.want('risk');
+    table.slow.want('sure');
     requestAnimationFrame(() => requestAnimationFrame(table.pointing.begin));
   }
 

@@ -74,6 +74,31 @@
     return svg('path', { d: parts.join(' '), class: 'risk-line' });
   }
 
+  /// Where the line may lie with other guesses: a strip over each stretch of points that can be told.
+  function bands() {
+    const all = table.sure.bands(), out = [];
+    if (all.length !== told.points.length) return out;
+    const edge = (i, which) => scale.x(told.points[i].yarn_per_round_mm).toFixed(1) + ' ' + scale.y(all[i][which]).toFixed(1);
+    for (let from = 0; from < all.length; from += 1) {
+      if (told.points[from].known === false) continue;
+      let to = from;
+      while (to + 1 < all.length && told.points[to + 1].known !== false) to += 1;
+      const there = [], back = [];
+      for (let i = from; i <= to; i += 1) { there.push(edge(i, 1)); back.unshift(edge(i, 0)); }
+      out.push(svg('path', { d: 'M' + [...there, ...back].join('L') + 'Z', class: 'risk-band' }));
+      from = to;
+    }
+    return out;
+  }
+
+  /// Where the yarn in her round may lie.
+  function span() {
+    const round = table.sure.round();
+    if (!round) return [];
+    const [from, to] = round.map((mm) => scale.x(held(mm, scale.from, scale.to)));
+    return from < to ? [line(from, kHeight - kBottom, to, kHeight - kBottom, 'round-span')] : [];
+  }
+
   /// The points she can knit: socks are cast on in fours.
   function choices() {
     const every = table.settings.stitchStep();
@@ -100,7 +125,7 @@
     chart.setAttribute('viewBox', '0 0 ' + width + ' ' + kHeight);
     const hatch = svg('defs', {}, svg('pattern', { id: 'hatch', width: 8, height: 8, patternUnits: 'userSpaceOnUse', patternTransform: 'rotate(45)' }, line(0, 0, 0, 8, 'hatch-line')));
     const side = svg('text', { class: 'axis-word', transform: 'translate(14 ' + (kTop + kHeight - kBottom) / 2 + ') rotate(-90)', 'text-anchor': 'middle', text: 'knitters in 100 who see pools' });
-    refill(chart, hatch, ...usual(), ...clears(), ...axes(), word(2, kTop - 34, 'stitches', 'figure', 'start'), side, curve(), ...here());
+    refill(chart, hatch, ...usual(), ...clears(), ...bands(), ...axes(), word(2, kTop - 34, 'stitches', 'figure', 'start'), side, ...span(), curve(), ...here());
     value();
   }
 
@@ -182,5 +207,5 @@
   }
   const isNear = (node) => { const box = node.getBoundingClientRect(); return box.top < innerHeight + 300 && box.bottom > -300; };
 
-  table.risk = { begin, swatch, told: () => told };
+  table.risk = { begin, draw, swatch, told: () => told };
 })(table);

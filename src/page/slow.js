@@ -2,7 +2,7 @@
 (function (table) {
   'use strict';
   const kQuietMs = 600;
-  const kOrder = ['bench', 'orders', 'mix', 'risk', 'ways', 'nudge'];
+  const kOrder = ['bench', 'orders', 'mix', 'risk', 'sure', 'ways', 'nudge'];  // how sure the risk is can be told once it is known
   const kOfNow = ['orders', 'nudge'];  // for the document as it is, not for the next one
 
   const slow = { starts: new Map() };

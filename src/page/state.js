@@ -9,7 +9,7 @@
 
   const kBlank = { stitches: 46, rows: 214, width_cm: 24, length_cm: 86, strand_m: 211, strands: 2, ball_g: 50,
     construction: 'flat', tail: 'left', painted: 'face', undyed: '#f3ede0' };
-  const kKnitting = { stitches: 64, gauge_stitches: 32, gauge_rows: 42, yarn_per_round_cm: null, shape: 'sock',
+  const kKnitting = { stitches: 64, gauge_stitches: null, gauge_rows: null, yarn_per_round_cm: null, shape: 'sock',
     heel: 'flap', foot_cm: null, leg_cm: null, start: 'ravel-end', worked: 'round' };
   const kPicture = { image: '', name: '', kind: 'design', fit: 'stretch', ravel_edge: 'top', corners: null,
     ground: 'undyed', penetration: 0.4 };

@@ -13,6 +13,7 @@
 #include "loopread/table/mixing.h"
 #include "loopread/table/pictures.h"
 #include "loopread/table/places.h"
+#include "loopread/table/sureness.h"
 #include "loopread/table/table.h"
 #include "loopread/table/told.h"
 #include "wasm/json_fields.h"
@@ -50,6 +51,8 @@ public:
     Json risk_step();
     Json ways_step();
     Json nudge_step();
+    /// How far the answers hang on what nobody measured; of the risk too, if that has been worked out.
+    Json sure_step();
     /// How each layer holds against what lies under it, a layer a step.
     Json bench_step();
     /// What to mix for the layers.
@@ -76,6 +79,8 @@ private:
     Json found_place(const TablePlaces& places, const BlankLoop& loop, double yarn_mm);
     Json nudge_found() const;
     Json risk_told() const;
+    bool risk_known() const { return risk_ && risk_->asked == asked() && risk_->sweep.done(); }
+    Json sure_told() const;
 
     DyeTable& table_;
     ClothPictures& cloths_;
@@ -98,6 +103,12 @@ private:
     };
     std::optional<Ways> ways_;
     std::vector<JudgedWay> ranked_;
+    struct Sure {
+        Asked asked;
+        bool of_risk = false;
+        TableSureness sureness;
+    };
+    std::optional<Sure> sure_;
     struct Trials {
         Asked asked;
         NudgeTrials trials;

@@ -164,6 +164,13 @@ EMSCRIPTEN_KEEPALIVE const char* lr_risk_step(const char*) {
     });
 }
 
+EMSCRIPTEN_KEEPALIVE const char* lr_sure_step(const char*) {
+    return answered([] {
+        require_state();
+        return room().answers.sure_step();
+    });
+}
+
 EMSCRIPTEN_KEEPALIVE const char* lr_ways_step(const char*) {
     return answered([] {
         require_state();

@@ -2,6 +2,7 @@
 #include <chrono>
 
 #include "loopread/base/error.h"
+#include "loopread/doubt/words.h"
 #include "loopread/lay/change.h"
 #include "loopread/lay/ways.h"
 #include "loopread/shares/round_lengths.h"
@@ -105,6 +106,38 @@ Json Answers::risk_told() const {
         one_change(risks, asked, look, ways_known ? ranked_ : std::vector<JudgedWay>{},
                    {table_.state().way.rotate, table_.state().way.mirror, table_.settled().layout.painted});
     json["change"] = {{"needed", change.needed}, {"words", page_words(change.words)}};
+    return json;
+}
+
+Json Answers::sure_step() {
+    const bool of_risk = risk_known();
+    if (!sure_ || !(sure_->asked == asked()) || sure_->of_risk != of_risk) {
+        std::optional<RiskInUse> risk;
+        if (of_risk) risk = RiskInUse{risk_->sweep.risks(), risk_options()};
+        sure_.emplace(Sure{asked(), of_risk, TableSureness(table_, std::move(risk))});
+    }
+    if (!sure_->sureness.done()) sure_->sureness.step();
+    return sure_told();
+}
+
+Json Answers::sure_told() const {
+    const TableSureness& sureness = sure_->sureness;
+    Json json{{"done", sureness.progress()}, {"look", nullptr},    {"pools", nullptr}, {"drawn", ""},
+              {"bands", Json::array()},      {"round_mm", nullptr}};
+    if (!sureness.done() || !sureness.guesses()) return json;
+    const HowSure sure = sureness.found();
+    json["look"] = {{"dyer", look_sureness(sure, finding_out_at_table)},
+                    {"knitter", look_sureness(sure, finding_out_by_knitting)}};
+    json["drawn"] = drawn_in_words(sureness.ranges(), sureness.winds());
+    if (sure.yarn_per_round_mm.p5 < sure.yarn_per_round_mm.p95)
+        json["round_mm"] = {sure.yarn_per_round_mm.p5, sure.yarn_per_round_mm.p95};
+    if (!sure.risk) return json;
+    const std::vector<RoundRisk> risks = risk_->sweep.risks();
+    for (const RoundRisk& risk : risks)
+        if (risk.stitches == asked_round().stitches)
+            json["pools"] = {{"dyer", risk_sureness(sure, risk.risk, finding_out_at_table)},
+                             {"knitter", risk_sureness(sure, risk.risk, finding_out_by_knitting)}};
+    for (const Band& band : sure.risk->bands) json["bands"].push_back({band.p5, band.p95});
     return json;
 }
 

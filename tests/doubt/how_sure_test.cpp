@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include <cmath>
+#include <stdexcept>
 
 #include "doubt/painted_blank.h"
 
@@ -73,7 +74,7 @@ TEST_SUITE("doubt") {
         const RepaintedBlank blank = painted_bars.repainted();
         const std::vector<ColourRun> runs = painted_bars.strands();
         const RiskInUse risk = risk_of(runs, 15);
-        const auto sure = how_sure({&blank, {}, {}}, plain_knitting(kStitches, 15), plan_of({}, 20), &risk);
+        const auto sure = how_sure({&blank, {}, {}}, plain_knitting(kStitches, 15), plan_of({}, 20), risk);
         REQUIRE(sure);
         const FabricLook look =
             look_of(plain_fabric(runs[0], {.stitches = kStitches, .yarn_per_stitch = Millimetres{15}}), runs[0],
@@ -146,7 +147,7 @@ TEST_SUITE("doubt") {
                 ranges[what] = {whole.used - part * (whole.used - whole.low), whole.used,
                                 whole.used + part * (whole.high - whole.used)};
             }
-            const auto sure = how_sure({&blank, {}, {}}, plain_knitting(kStitches, 15, {1, 2}), plan_of(ranges), &risk);
+            const auto sure = how_sure({&blank, {}, {}}, plain_knitting(kStitches, 15, {1, 2}), plan_of(ranges), risk);
             double risk_width = 0;
             for (const Band& band : sure->risk->bands) risk_width += width(band);
             CHECK(width(sure->shares.pool) >= last_pool);
@@ -166,7 +167,7 @@ TEST_SUITE("doubt") {
         DoubtPlan plan = plan_of(usual_ranges(), 40);
         const auto with = [&](int threads, std::uint64_t seed) {
             plan.threads = threads;
-            return *how_sure({&blank, {}, {{100}, {30}, seed}}, plain_knitting(kStitches, 15, {1, 2}), plan, &risk);
+            return *how_sure({&blank, {}, {{100}, {30}, seed}}, plain_knitting(kStitches, 15, {1, 2}), plan, risk);
         };
         const HowSure one = with(1, 1), three = with(3, 1), other = with(1, 2);
         CHECK(one.shares.pool.p5 == three.shares.pool.p5);
@@ -178,6 +179,36 @@ TEST_SUITE("doubt") {
         CHECK(one.shares.pool.p5 != other.shares.pool.p5);
     }
 
+    TEST_CASE("a draw at a time it comes to the same as all at once, to the bit") {
+        const PaintedBlank painted_bars = bars(2);
+        const RepaintedBlank blank = painted_bars.repainted();
+        const RiskInUse risk = risk_of(painted_bars.strands(), 15, 20);
+        const DoubtedYarn yarn{&blank, {}, {{100}, {30}, 5}};
+        const DoubtPlan plan = plan_of(usual_ranges(), 20);
+        const HowSure whole = *how_sure(yarn, plain_knitting(kStitches, 15, {1, 2}), plan, risk);
+        DrawsInTurn draws(yarn, plain_knitting(kStitches, 15, {1, 2}), plan, risk);
+        REQUIRE(draws.tells());
+        CHECK_THROWS_AS(draws.found(), std::logic_error);
+        int steps = 0;
+        for (; !draws.done(); ++steps) {
+            CHECK(draws.progress() == doctest::Approx(steps / 20.0));
+            draws.step();
+        }
+        CHECK(steps == 20);
+        CHECK_THROWS_AS(draws.step(), std::logic_error);
+        const HowSure found = draws.found();
+        REQUIRE(found.kinds.size() == whole.kinds.size());
+        for (std::size_t i = 0; i < found.kinds.size(); ++i) CHECK(found.kinds[i].draws == whole.kinds[i].draws);
+        CHECK(found.shares.stripe.p5 == whole.shares.stripe.p5);
+        CHECK(found.pair_mean_de00->median == whole.pair_mean_de00->median);
+        CHECK(found.risk->asked.p95 == whole.risk->asked.p95);
+        for (std::size_t i = 0; i < found.risk->bands.size(); ++i)
+            CHECK(found.risk->bands[i].p5 == whole.risk->bands[i].p5);
+        CHECK(found.yarn_per_round_mm.p95 == whole.yarn_per_round_mm.p95);
+        for (std::size_t i = 0; i < found.verdict_moved_by.size(); ++i)
+            CHECK(found.verdict_moved_by[i].share == whole.verdict_moved_by[i].share);
+    }
+
     TEST_CASE("the band of the risk holds what a full sweep of the drawn yarns finds") {
         const PaintedBlank painted_bars = bars(1, 3);
         const RepaintedBlank blank = painted_bars.repainted();
@@ -185,7 +216,7 @@ TEST_SUITE("doubt") {
         ranges[Unmeasured::wrap] = usual_ranges()[Unmeasured::wrap];
         ranges[Unmeasured::penetration] = usual_ranges()[Unmeasured::penetration];
         const RiskInUse risk = risk_of(painted_bars.strands(), 15, 100);
-        const auto sure = how_sure({&blank, {}, {}}, plain_knitting(kStitches, 15), plan_of(ranges), &risk);
+        const auto sure = how_sure({&blank, {}, {}}, plain_knitting(kStitches, 15), plan_of(ranges), risk);
         // The slow way: every tenth draw is swept by a hundred knitters.
         const std::vector<Draw> draws = draws_from(ranges, {}, Winds::as_in_use, 100);
         double off = 0, spread = 0;

@@ -69,4 +69,16 @@ TEST_SUITE("doubt") {
         CHECK(known.high < unknown.high);
         CHECK(known.drawn());
     }
+
+    TEST_CASE("a stated range holds the value in use even where that lies outside it, and the yarn has none") {
+        CHECK(stated_range(Unmeasured::wrap, 0.7).low == kLeastWrap);
+        CHECK(stated_range(Unmeasured::wrap, 0.7).high == kMostWrap);
+        CHECK(stated_range(Unmeasured::wrap, 0.2).low == 0.2);
+        CHECK(stated_range(Unmeasured::penetration, 0.4).high == kMostPenetration);
+        CHECK(stated_range(Unmeasured::penetration, 0.95).high == 0.95);
+        CHECK(stated_range(Unmeasured::turn, 80).low == 40);
+        CHECK(stated_range(Unmeasured::turn, 80).high == 160);
+        CHECK(stated_range(Unmeasured::wander, 30).low == doctest::Approx(10));
+        CHECK_THROWS_AS(stated_range(Unmeasured::yarn, 1), std::logic_error);
+    }
 }

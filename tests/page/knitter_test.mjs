@@ -105,6 +105,15 @@ describe('what the buyer sees', { concurrency: 2 }, () => {
     await wordsSay(page, roundsInARow(roundMm(kStitches)));
   });
 
+  knitterTest('how sure the picture is is said, without what only the dyer could look up', async (table, page) => {
+    await page.waitForFunction(() => table.sure.told() !== null);
+    assert.match(await page.innerText('#look-sure'), /^The look: .* trials with other guesses/);
+    const { look, pools } = await page.evaluate(() => table.sure.told());
+    for (const said of [look, pools]) assert.ok(!/ravel|under Blank|under Knitting/.test(said.knitter), said.knitter);
+    assert.equal(await page.innerText('#look-sure'), look.knitter);
+    assert.equal(await page.textContent('#risk-sure'), pools.knitter);
+  });
+
   knitterTest('inches turn every length, and back', async (table, page) => {
     await page.getByRole('button', { name: 'inches' }).click();
     await page.waitForFunction((text) => document.querySelector('#risk-chart').textContent.includes(text), 'yarn in one round, in');

@@ -430,6 +430,35 @@ describe('questions', { concurrency: 2 }, () => {
     await page.waitForFunction((count) => table.risk.told().done >= 1 && document.querySelector('#risk-words').textContent.includes(count + ' stitches'), stitches - 4);
   });
 
+  tableTest('how sure look and pools are is said of the table as it is, and a round that was measured leaves no bar', async (table, page) => {
+    const surely = () => page.waitForFunction(() => table.sure.told() !== null);
+    await surely();
+    const trials = / in (all|\d+ of) 100 trials with other guesses/;
+    assert.match(await page.innerText('#look-sure'), /^The look: (sure|fairly sure|not sure)\. It is/);
+    assert.match(await page.innerText('#look-sure'), trials);
+    assert.match(await page.textContent('#risk-sure'), trials);
+    assert.match(await page.textContent('#risk-band'), /^Grey band: .*Red bar: .*cm/);
+    assert.equal(await page.locator('#risk-chart .risk-band').count(), 1);
+    assert.equal(await page.locator('#risk-chart .round-span').count(), 1);
+    // The band lies about the line: at every point the risk in use is within what nine in ten guesses give, or near it.
+    const off = await page.evaluate(() => table.risk.told().points.map((point, i) => [point.risk, ...table.sure.told().bands[i]])
+      .filter(([risk, low, high]) => risk < low - 0.2 || risk > high + 0.2).length);
+    assert.equal(off, 0);
+    await table.openTab('knitting');
+    await page.getByLabel('Yarn in one round', { exact: true }).fill('85');
+    await page.keyboard.press('Tab');
+    await page.waitForFunction(() => table.sure.told() === null);
+    assert.equal(await page.locator('#risk-chart .risk-band').count(), 0, 'a band of an older table is not shown');
+    await surely();
+    assert.ok(!(await page.textContent('#risk-band')).includes('Red bar'));
+    assert.equal(await page.locator('#risk-chart .round-span').count(), 0);
+    assert.equal(await page.locator('#risk-chart .risk-band').count(), 1);
+    // On a phone the first words stand above the pictures, and all of them below the chart.
+    await page.setViewportSize({ width: 390, height: 800 });
+    assert.match(await page.innerText('#look-sure'), /^The look: [a-z ]+\.\s+Why$/);
+    assert.match(await page.innerText('#look-sure-below'), trials);
+  });
+
   tableTest('a lay tapped is taken, and the blank is drawn as it then lies', async (table, page) => {
     await page.locator('#ways').scrollIntoViewIfNeeded();
     await page.waitForFunction(() => document.querySelectorAll('.way').length >= 5 && document.querySelector('#ways-progress').hidden);

@@ -91,6 +91,7 @@ for (let i = 0; i < Number(howMany); ++i) {
     for (const what of ['blank', 'ribbons', 'fabric', 'sock', 'design'])
         tried(`${text} ${what}`, 'draw', { what, width: 60, height: 80, quick: random() < 0.7 });
     tried(text + ' risk', 'risk_step');
+    tried(text + ' sure', 'sure_step');
     tried(text + ' bench', 'bench_step');
     tried(text + ' mix', 'mix', { units: random() < 0.5 ? 'us' : 'metric' });
     for (const order of ['dipped-first', 'stencilled-first'])

@@ -12,7 +12,7 @@ const [coreFile, program, samples] = process.argv.slice(2);
 const core = await loadedCore(coreFile);
 const folder = mkdtempSync(join(tmpdir(), 'same-numbers-'));
 const kAllWays = 'gulls.png';  // the slow answers of one picture are enough
-let compared = 0;
+let compared = 0, widest = 0;  // band of the risk
 const faults = [];
 
 // The program rounds what it writes to so many decimals; beyond that both are double precision throughout.
@@ -83,6 +83,23 @@ function compareRisk(name, rows) {
     ++compared;
     if (risk.points.length !== written.size) faults.push(`${name}: ${risk.points.length} risks, not ${written.size}`);
     for (const point of risk.points) near(`${name}: risk at ${point.stitches}`, point.risk, written.get(point.stitches), 5);
+}
+
+/// What other guesses at what was not measured make of it. What to do about it is said with options there, with the
+/// page's own fields here.
+function compareSureness(name, written) {
+    let sure = { done: 0 };
+    while (sure.done < 1) {
+        sure = core.call('sure_step');
+        if (sure.error) throw new Error(`${name}: ${sure.error}`);
+    }
+    const own = [sure.pools?.dyer, sure.look?.dyer].filter(Boolean).join(' ');
+    const plain = (words) => words.replace(/ Most depends on how[^.]*\./g, ' ~').replace(/ Most depends on the yarn[^.]*\./g, ' =');
+    ++compared;
+    if (plain(own) !== plain(written.sentence)) faults.push(`${name}: "${own}", but the program says "${written.sentence}"`);
+    const { p5, p95 } = written.yarn_per_round_mm;
+    if (p5 < p95) [p5, p95].forEach((value, i) => near(`${name}: yarn in a round`, sure.round_mm[i], value, 2));
+    widest = Math.max(widest, ...sure.bands.map(([low, high]) => high - low));
 }
 
 /// All sixteen ways, as lays.csv has them.
@@ -164,7 +181,46 @@ function compareBench() {
     if (mix.layers.length !== 2 || bench.layers.length !== 2) faults.push('bench: a layer is missing');
 }
 
+/// A design of stencils over a bath: the page that preview writes must tell what the sheet beside it tells. It takes
+/// bath and stencils from pictures of 8 bits, so the figures are near, the words the same.
+function comparePreview() {
+    const kEightBits = { share: 0.005, lab: 0.1 };
+    const out = join(folder, 'preview');
+    const sheet = told(['preview', join(samples, 'lanterns.toml'), '-o', out, '--knitters', '20']);
+    const page = readFileSync(join(out, 'index.html'), 'utf8');
+    const { pictures, units, ...document } = JSON.parse(page.match(/id="start-state"[^>]*>([^]*?)<\/script>/)[1]);
+    const laid = (slot, key) => {
+        const file = join(folder, 'layer.png');
+        writeFileSync(file, Buffer.from(pictures[key].data.split(',')[1], 'base64'));
+        const { width, height, rgba } = decodedPng(file);
+        core.setPicture(slot, width, height, rgba);
+    };
+    laid(0, document.picture.image);
+    document.layers = document.layers.map((layer, i) => { laid(i + 1, layer.image); return { ...layer, mask: i + 1 }; });
+    applied('preview', { ...document, chance: { knitters: 20 } });
+    const own = core.call('told');
+    sheet.knitting.balls.forEach((ball, i) => {
+        compared += 2;
+        if (own.balls[i].sentence !== ball.look.sentence)
+            faults.push(`preview: the page says "${own.balls[i].sentence}", the sheet "${ball.look.sentence}"`);
+        for (const share of ['stripe', 'pool', 'dash', 'speckle'])
+            if (!(Math.abs(own.balls[i].shares[share] - ball.look[share]) < kEightBits.share))
+                faults.push(`preview: ${share} ${own.balls[i].shares[share]} on the page, ${ball.look[share]} on the sheet`);
+    });
+    sheet.strands.forEach((strand, i) => strand.mean_lab.forEach((value, j) => {
+        ++compared;
+        if (!(Math.abs(own.balls[i].mean_lab[j] - value) < kEightBits.lab))
+            faults.push(`preview: mean colour ${own.balls[i].mean_lab[j]} on the page, ${value} on the sheet`);
+    }));
+    let sure = { done: 0 };
+    while (sure.done < 1) sure = core.call('sure_step');
+    ++compared;
+    if (!sheet.how_sure.sentence.startsWith(sure.look.dyer.split(' Most')[0]))
+        faults.push(`preview: the page says "${sure.look.dyer}", the sheet "${sheet.how_sure.sentence}"`);
+}
+
 try {
+    comparePreview();
     compareBench();
     for (const file of readdirSync(samples).filter((name) => name.endsWith('.png') && !name.includes('stencil'))) {
         const path = join(samples, file), out = join(folder, file);
@@ -182,8 +238,9 @@ try {
         compareStrands(file, own, told(['unravel', path, '-o', out]));
         compareYarn(file, join(out, 'yarn.csv'));
         compareShares(file, own, told(['knit', path, '-o', out + '.png', '--stitches', '64']));
-        told(['pooling', path, '-o', out, '--stitches', '64', '--knitters', '20']);
+        const pooling = told(['pooling', path, '-o', out, '--stitches', '64', '--knitters', '20']);
         compareRisk(file, csv(join(out, 'pooling.csv')));
+        compareSureness(file, pooling.how_sure);
         if (file === kAllWays) {
             const lays = told(['lay', path, '-o', out, '--stitches', '64', '--knitters', '20', '--nudge']);
             compareWays(file, csv(join(out, 'lays.csv')));
@@ -205,11 +262,14 @@ try {
         const knitting = ['--stitches', '60', '--start', 'far-end', '--gauge', '30x40'];
         const turned = core.call('told');
         compareStrands(file + ' turned', turned, told(['unravel', path, '-o', out, ...blank, ...knitting]));
-        compareShares(file + ' turned', turned, told(['knit', path, '-o', out + '.png', ...blank, ...knitting]));
+        const knitted = told(['knit', path, '-o', out + '.png', ...blank, ...knitting]);
+        compareShares(file + ' turned', turned, knitted);
+        compareSureness(file + ' turned', knitted.how_sure);
     }
 } finally {
     rmSync(folder, { recursive: true });
 }
+if (!(widest > 0.2)) faults.push(`no band of the risk is wider than ${widest}`);
 if (compared < 500) faults.push(`only ${compared} numbers were compared`);
 faults.slice(0, 20).forEach((fault) => console.error(fault));
 console.log(`${compared} numbers compared, ${faults.length} differ`);

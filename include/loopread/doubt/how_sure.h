@@ -1,6 +1,7 @@
 #pragma once
 
 #include <functional>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -94,8 +95,30 @@ struct HowSure {
 ///
 /// @param risk  none: the risk is not asked for
 /// @return      none where the figures in use give no shares
-std::optional<HowSure> how_sure(const DoubtedYarn& yarn, const DoubtedKnitting& knitting, const DoubtPlan& plan,
-                                const RiskInUse* risk = nullptr);
+std::optional<HowSure> how_sure(DoubtedYarn yarn, DoubtedKnitting knitting, const DoubtPlan& plan,
+                                std::optional<RiskInUse> risk = std::nullopt);
+
+/// The same a draw at a time, for who must not wait: the same answer, to the bit.
+class DrawsInTurn {
+public:
+    /// @param yarn  its blank outlives this
+    DrawsInTurn(DoubtedYarn yarn, DoubtedKnitting knitting, const DoubtPlan& plan,
+                std::optional<RiskInUse> risk = std::nullopt);
+    ~DrawsInTurn();
+    DrawsInTurn(DrawsInTurn&&) noexcept;
+    DrawsInTurn& operator=(DrawsInTurn&&) noexcept;
+
+    /// Whether the figures in use give shares; if not there is nothing to draw.
+    bool tells() const;
+    bool done() const;
+    double progress() const;  ///< 0..1
+    void step();              ///< @throws contract once done
+    HowSure found() const;    ///< @throws contract unless done, and if there is nothing to tell
+
+private:
+    class Draws;
+    std::unique_ptr<Draws> draws_;
+};
 
 /// The one figure that clearly moves an answer most: a tenth of its variance at least, and twice the next one's. chosen
 std::optional<Unmeasured> clear_mover(const std::vector<Mover>& movers);

@@ -53,6 +53,10 @@ inline constexpr double kOwnGauge = 0.03;
 /// one gauge a stitch takes less yarn by the root of that. The yarn in use is that of relaxed fabric.
 inline constexpr double kDryRelaxed = 19.0, kFullyRelaxed = 23.1;
 
+/// About the value in use, for a figure of the dye or the strands that nobody measured. @throws contract for the yarn,
+/// which has ranges of its own
+Range stated_range(Unmeasured what, double used);
+
 /// Yarn in a round where neither it nor the gauge was measured, rows to stitches being as they are.
 /// @param stitches_in_10_cm  in use; over 0 (require)
 Range yarn_without_gauge(double stitches_in_10_cm);
