@@ -35,8 +35,7 @@ std::optional<Range> span_in_base(const std::string& file, const std::string& ke
 }
 
 DoubtedFigure winding_figure(Unmeasured what, const BlankOptions& options, double used) {
-    const bool turn = what == Unmeasured::turn;
-    const bool typed = turn ? options.turn != BlankOptions{}.turn : options.wander != BlankOptions{}.wander;
+    const bool typed = what == Unmeasured::turn ? options.turn_given : options.wander_given;
     if (typed) return {what, held(used), kTyped};
     return {what, stated_range(what, used), kChosen};
 }

@@ -121,8 +121,11 @@ void add_blank(CLI::App& command, BlankOptions& o) {
     option("--creep", o.creep, "how far a painted edge spreads sideways before it sets (2mm; of a photo 0mm)");
     option("--treat-as", o.treat_as,
            "what the picture is: a blank as photographed, or a flat design (told from the file)");
-    option("--winding", o.turn, "yarn in which the two strands turn once about each other");
-    option("--wander", o.wander, "how unevenly they turn: degrees off in 10 cm");
+    option("--winding", o.turn, "yarn in which the two strands turn once about each other")
+        ->each([&o](const std::string&) { o.turn_given = true; });
+    option("--wander", o.wander, "how unevenly they turn: degrees off in 10 cm")->each([&o](const std::string&) {
+        o.wander_given = true;
+    });
     option("--max-megapixels", o.max_megapixels, "larger pictures are refused");
     option("--colour", o.colours, "a colour name of your own, like fog=#d0d4d8; once for each")
         ->allow_extra_args(false);  // once for each name: else it would take the INPUT after it for a colour too

@@ -48,6 +48,7 @@ struct BlankOptions {
     std::optional<double> wrap, penetration;
     std::string turn = "10cm";
     double wander = 30;
+    bool turn_given = false, wander_given = false;
     double max_megapixels = 200;
     std::vector<std::string> colours;
 };

@@ -102,7 +102,7 @@ TEST_SUITE("cli") {
     TEST_CASE("what was measured is held, and said to be") {
         const Bench bench;
         const Json sure = bench.summary("pooling", {"--draws", "20", "--wrap", "0.6", "--penetration", "0.2",
-                                                    "--yarn-per-round", "30cm", "--winding", "8cm"})["how_sure"];
+                                                    "--yarn-per-round", "30cm", "--winding", "10cm"})["how_sure"];
         for (const char* name : {"wrap", "penetration", "yarn_per_round_mm", "winding_mm"}) {
             const Json& one = figure(sure, name);
             CHECK(one["drawn"] == false);
