@@ -305,7 +305,8 @@ private:
     static void no_options_without(const std::string& needed,
                                    const std::vector<std::pair<std::string, std::string>>& options) {
         for (const auto& [name, value] : options)
-            if (!value.empty()) throw Error(ErrorKind::usage, name + ": needs " + needed + " to go with it");
+            if (!value.empty())
+                throw Error(ErrorKind::usage, std::string(name).append(": needs " + needed + " to go with it"));
     }
 
     /// The photo as a flat picture with the ravel edge on top, whatever side it was on.

@@ -264,7 +264,7 @@ private:
         const ToldRemedy& darker = told.remedies[0];
         const ToldRemedy& half = told.remedies[1];
         const ToldRemedy& both = told.remedies[2];
-        const std::string words = outcome(darker) + ". " + outcome(half) + ".";
+        std::string words = outcome(darker) + ". " + outcome(half) + ".";
         if (darker.holds() || half.holds()) return words;
         return words + (both.holds() ? " Neither helps alone; both together: " + figures(both) + ", holds."
                                      : " Neither helps, nor both together (" + figures(both) +

@@ -241,7 +241,7 @@ std::string zsh_value(const OptionFacts& facts) {
     std::string message = facts.value;
     std::replace(message.begin(), message.end(), '|', ' ');
     const std::string words = zsh_quoted(joined(facts.words, " "), ":");
-    const std::string head = ":" + zsh_quoted(message, ":") + ":";
+    std::string head = ":" + zsh_quoted(message, ":") + ":";
     if (facts.kind == OptionFacts::Kind::worded) return head + "(" + words + ")";
     if (facts.kind == OptionFacts::Kind::other) return head;
     return head + (words.empty() ? "_files" : "{compadd -- " + words + "; _files}");

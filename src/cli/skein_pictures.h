@@ -39,6 +39,7 @@ struct WoundPicture {
     std::string words;  ///< what it shows, for those who cannot see it
     std::string png;    ///< with its line of letters
 };
+// NOLINTNEXTLINE(bugprone-exception-escape): moving an ordered JSON object is not marked noexcept
 struct WoundPictures {
     std::vector<WoundPicture> pictures;
     Json summary;

@@ -43,7 +43,7 @@ std::string miscounted(const std::string& told, const CLI::App& command) {
 std::string not_known(const CLI::App& command) {
     std::vector<std::string> words = command.remaining(true);
     const auto option =
-        std::find_if(words.begin(), words.end(), [](const std::string& word) { return word.rfind("-", 0) == 0; });
+        std::find_if(words.begin(), words.end(), [](const std::string& word) { return word.starts_with('-'); });
     if (option != words.end()) return option->substr(0, option->find('=')) + ": is no option of this command";
     return "'" + (words.empty() ? std::string() : words.back()) +
            "': is one name too many; put names that hold spaces in quotes";
@@ -58,7 +58,7 @@ std::string missing(const std::string& told) {
 }  // namespace
 
 std::string usage_fault(const CLI::ParseError& fault, const CLI::App& command) {
-    const std::string told = fault.what();
+    std::string told = fault.what();
     if (dynamic_cast<const CLI::ConversionError*>(&fault)) return unreadable(told, command);
     if (dynamic_cast<const CLI::ArgumentMismatch*>(&fault)) return miscounted(told, command);
     if (dynamic_cast<const CLI::ExtrasError*>(&fault)) return not_known(command);

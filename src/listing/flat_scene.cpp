@@ -120,7 +120,8 @@ Picture8 above_table(const Picture8& cloth, const FlatTable& table) {
     std::copy_n(cloth.row(cloth.rows() - hem), lower.size(), lower.begin());
     scene.cloths.push_back({decoded(lower)});
     const Picture8 drawn = drawn_scene(scene);
-    std::copy(drawn.row(hem), drawn.row(hem) + strip * table.columns, picture.row(cloth.rows()));
+    std::copy(drawn.row(hem), drawn.row(hem) + static_cast<std::ptrdiff_t>(strip) * table.columns,
+              picture.row(cloth.rows()));
     return picture;
 }
 
@@ -137,7 +138,8 @@ Picture8 made_small(const Picture8& picture, int columns) {
         for (int c = 0; c < light.columns(); ++c) {
             float red = 0, green = 0, blue = 0;
             for (int y = r * step; y < (r + 1) * step; ++y)
-                for (const Srgb8 *p = picture.row(y) + c * step, *const end = p + step; p < end; ++p) {
+                for (const Srgb8 *p = picture.row(y) + static_cast<std::ptrdiff_t>(c) * step, *const end = p + step;
+                     p < end; ++p) {
                     red += light_of_code[p->r];
                     green += light_of_code[p->g];
                     blue += light_of_code[p->b];

@@ -105,7 +105,8 @@ private:
         const QuickLight* own = cloth_.loop(row, column, 0);
         std::size_t pixel = 0;
         for (int y = 0; y < look.pixels_per_row; ++y) {
-            const auto line = static_cast<std::size_t>(row * look.pixels_per_row + y);
+            const auto line = static_cast<std::size_t>(row) * static_cast<std::size_t>(look.pixels_per_row) +
+                              static_cast<std::size_t>(y);
             std::uint8_t* out = picture.rgba.data() + 4 * (line * static_cast<std::size_t>(picture.width) +
                                                            static_cast<std::size_t>(column * look.pixels_per_stitch));
             for (int x = 0; x < look.pixels_per_stitch; ++x, ++pixel, out += 4) {

@@ -20,7 +20,7 @@ Eigen::Matrix3d projective(const std::vector<PicturePoint>& to) {
     constexpr double kFrom[4][2] = {{0, 0}, {1, 0}, {1, 1}, {0, 1}};
     Eigen::Matrix<double, 8, 8> left;
     Eigen::Matrix<double, 8, 1> right;
-    for (int i = 0; i < 4; ++i) {
+    for (Eigen::Index i = 0; i < 4; ++i) {
         const double u = kFrom[i][0], v = kFrom[i][1];
         const PicturePoint p = to[static_cast<std::size_t>(i)];
         left.row(2 * i) << u, v, 1, 0, 0, 0, -u * p.x, -v * p.x;

@@ -39,7 +39,7 @@ Json Answers::place(const Json& object) {
         const double held = std::clamp(yarn_mm, 0.0, places.yarn_length_mm() - 1e-6);
         return found_place(places, places.loop_of(held), held);
     };
-    const Json nothing{{"blank", nullptr}, {"balls", Json::array()}, {"words", ""}};
+    Json nothing{{"blank", nullptr}, {"balls", Json::array()}, {"words", ""}};
     if (const Json* blank = request.object("blank")) {
         const Fields fields(*blank, "blank");
         const auto loop = places.loop_under(at(fields, "x_mm"), at(fields, "y_mm"));

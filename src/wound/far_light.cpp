@@ -212,10 +212,12 @@ Grid<char> busy_places(const SeenPixels& seen, int by, int reach) {
     for (int r = 0; r < seen.coverage.rows(); ++r) {
         const float* covered = seen.coverage.row(r);
         char* busy = own.row(r / by);
-        for (int c = 0; c < own.columns(); ++c)
-            busy[c] |= static_cast<char>(std::any_of(covered + c * by,
-                                                     covered + std::min((c + 1) * by, seen.coverage.columns()),
-                                                     [](float part) { return part > 0; }));
+        for (int c = 0; c < own.columns(); ++c) {
+            const std::ptrdiff_t from = static_cast<std::ptrdiff_t>(c) * by;
+            const std::ptrdiff_t end = std::min<std::ptrdiff_t>(from + by, seen.coverage.columns());
+            busy[c] |=
+                static_cast<char>(std::any_of(covered + from, covered + end, [](float part) { return part > 0; }));
+        }
     }
     Grid<char> across(own.rows(), own.columns(), 0), out = across;
     const auto spread = [reach](int at, int count, auto&& mark) {
@@ -320,7 +322,7 @@ void FarLight::Parts::march(const Grid<float>& height, int threads) {
 /// A window, not a lamp: the edges of far shadows are some mm wide. Yarn and table each keep to themselves, since
 /// beside the edge of a body lie places far behind it.
 void FarLight::Parts::soften() {
-    const int soft = std::clamp(static_cast<int>(0.5F + 2.2F * scale / kCoarse), 1, 12);
+    const int soft = std::clamp(static_cast<int>(std::lround(2.2F * scale / kCoarse)), 1, 12);
     on_table = smoothed(smoothed(on_table, soft), soft);
     on_yarn = smoothed(on_yarn, soft / 2 + 1);
     weight = smoothed(weight, soft / 2 + 1);

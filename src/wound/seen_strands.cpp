@@ -39,8 +39,8 @@ class TilePainter {
 public:
     TilePainter(const Scene& scene, SeenPixels& out)
         : scene_(scene), out_(out), surface_(scene.options.view.pixels_per_mm) {
-        height_.resize(kSide * kSide);
-        hit_.resize(kSide * kSide);
+        height_.resize(at(0, kSide));
+        hit_.resize(at(0, kSide));
         for (int y = 0; y < kAcross; ++y)
             for (int x = 0; x < kSide; ++x)
                 places_[static_cast<std::size_t>(y)][static_cast<std::size_t>(x)] = {sample_x(x, y),
@@ -99,8 +99,12 @@ private:
     }
     static std::size_t at(int x, int y) { return static_cast<std::size_t>(y) * kSide + static_cast<std::size_t>(x); }
     /// Within the tile.
-    static float sample_x(int x, int y) { return static_cast<float>(x / kAcross) + kSampleX[y % kAcross][x % kAcross]; }
-    static float sample_y(int x, int y) { return static_cast<float>(y / kAcross) + kSampleY[y % kAcross][x % kAcross]; }
+    static float pixel_of(int sample) {
+        const int pixel = sample / kAcross;
+        return static_cast<float>(pixel);
+    }
+    static float sample_x(int x, int y) { return pixel_of(x) + kSampleX[y % kAcross][x % kAcross]; }
+    static float sample_y(int x, int y) { return pixel_of(y) + kSampleY[y % kAcross][x % kAcross]; }
     /// The samples from a pixel's first one on.
     static int first_sample(float place, int edge) {
         const int pixel = whole_below(place) - edge;
@@ -187,7 +191,7 @@ private:
         bool drawn = false;
         for (int y = box.top; y < box.bottom; ++y) {
             const auto& places = places_[static_cast<std::size_t>(y % kAcross)];
-            const float row = static_cast<float>(y / kAcross) - tube.from_y;
+            const float row = pixel_of(y) - tube.from_y;
             float* heights = height_.data() + at(0, y);
             std::uint32_t* hits = hit_.data() + at(0, y);
             for (int x = box.left; x < box.right; ++x) {

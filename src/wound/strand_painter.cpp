@@ -38,7 +38,8 @@ public:
     }
     std::uint8_t code(float light) const {
         const float root = std::sqrt(std::clamp(light, 0.0F, static_cast<float>(kMost * kMost)));
-        return codes_[static_cast<std::size_t>(static_cast<int>(root * kSteps + 0.5F))];
+        constexpr float kToNearest = 0.5F;  // no call for each of millions of pixels
+        return codes_[static_cast<std::size_t>(static_cast<int>(root * kSteps + kToNearest))];
     }
 
 private:

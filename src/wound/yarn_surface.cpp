@@ -25,7 +25,7 @@ TubeFrame::TubeFrame(Vec step) {
 YarnSurface::YarnSurface(double pixels_per_mm) : pixels_per_mm_(static_cast<float>(pixels_per_mm)) {
     for (int a = 0; a < kAlong; ++a)
         for (int r = 0; r < kRound; ++r)
-            streaks_[static_cast<std::size_t>(a * kRound + r)] =
+            streaks_[static_cast<std::size_t>(a) * kRound + static_cast<std::size_t>(r)] =
                 0.6F * hashed(11, a / 8, r) + 0.4F * hashed(12, a / 2, r / 2);
     for (std::size_t i = 0; i < lobes_.size(); ++i)
         lobes_[i] =

@@ -114,7 +114,8 @@ public:
     /// Parts of pixel (x, y) of a stitch, from its upper left.
     std::span<const Part> parts(int angle, int x, int y) const {
         const auto& first = first_[static_cast<std::size_t>(angle)];
-        const auto pixel = static_cast<std::size_t>(y * look_.pixels_per_stitch + x);
+        const auto pixel = static_cast<std::size_t>(y) * static_cast<std::size_t>(look_.pixels_per_stitch) +
+                           static_cast<std::size_t>(x);
         return {parts_.data() + first[pixel], first[pixel + 1] - first[pixel]};
     }
 
