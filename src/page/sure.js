@@ -21,11 +21,10 @@
 
   /// Where there is little room the first words stand above the pictures and all of them below.
   function sayLook(words) {
-    const cut = words.indexOf('. ') + 1;
-    const rest = el('span', { class: 'only-wide', text: words.slice(cut) });
-    refill(byId('look-sure').firstElementChild, words.slice(0, cut), rest);
-    byId('look-sure').querySelector('a').hidden = cut === 0;
-    byId('look-sure-below').textContent = cut ? words : '';
+    const cut = words.indexOf('. ') + 1 || words.length, rest = words.slice(cut);
+    refill(byId('look-sure').firstElementChild, words.slice(0, cut), el('span', { class: 'only-wide', text: rest }));
+    byId('look-sure').querySelector('a').hidden = !rest;
+    byId('look-sure-below').textContent = rest ? words : '';
   }
 
   function show() {

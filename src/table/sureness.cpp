@@ -1,5 +1,6 @@
 #include "loopread/table/sureness.h"
 
+#include <algorithm>
 #include <utility>
 
 #include "loopread/base/require.h"
@@ -33,12 +34,6 @@ Range yarn_range(const KnittingState& told, const TableKnitting& knitting) {
     return told.gauge_stitches ? yarn_at_known_gauge() : yarn_without_gauge(knitting.gauge.stitches);
 }
 
-bool anything_drawn(const Ranges& ranges) {
-    for (const Range& range : ranges.of)
-        if (range.drawn()) return true;
-    return false;
-}
-
 }  // namespace
 
 Ranges untold_ranges(const DyeTable& table) {
@@ -65,7 +60,7 @@ TableSureness::TableSureness(const DyeTable& table, std::optional<RiskInUse> ris
         hold(Unmeasured::turn);
         hold(Unmeasured::wander);
     }
-    if (!anything_drawn(ranges_)) return;
+    if (all_told()) return;
     DoubtPlan plan;
     plan.ranges = ranges_;
     plan.draws = kDraws;
@@ -73,6 +68,10 @@ TableSureness::TableSureness(const DyeTable& table, std::optional<RiskInUse> ris
     draws_.emplace(DoubtedYarn{blank_.get(), {}, table.winding()}, doubted(settled.knitting, settled.layout.strands),
                    plan, std::move(risk));
     if (!draws_->tells()) draws_.reset();
+}
+
+bool TableSureness::all_told() const {
+    return std::none_of(ranges_.of.begin(), ranges_.of.end(), [](const Range& range) { return range.drawn(); });
 }
 
 void TableSureness::step() {

@@ -124,6 +124,7 @@ Json Answers::sure_told() const {
     const TableSureness& sureness = sure_->sureness;
     Json json{{"done", sureness.progress()}, {"look", nullptr},    {"pools", nullptr}, {"drawn", ""},
               {"bands", Json::array()},      {"round_mm", nullptr}};
+    if (sureness.all_told()) json["look"] = {{"dyer", nothing_to_guess()}, {"knitter", nothing_to_guess()}};
     if (!sureness.done() || !sureness.guesses()) return json;
     const HowSure sure = sureness.found();
     json["look"] = {{"dyer", look_sureness(sure, finding_out_at_table)},

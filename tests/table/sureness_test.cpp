@@ -74,6 +74,7 @@ TEST_SUITE("table") {
     TEST_CASE("where all is told of a single strand nothing is left to guess, and of two strands the winding is") {
         TableState state = all_told();
         const TableSureness none(applied(state));
+        CHECK(none.all_told());
         CHECK(!none.guesses());
         CHECK(none.done());
         CHECK(none.progress() == 1);
@@ -82,6 +83,7 @@ TEST_SUITE("table") {
         state.blank.strand_m = 17;
         TableSureness two(applied(state));
         CHECK(two.winds());
+        CHECK(!two.all_told());
         CHECK(found(two).draws == 100);
     }
 

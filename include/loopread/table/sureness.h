@@ -26,6 +26,8 @@ public:
     void step();            ///< @throws contract once done
     HowSure found() const;  ///< @throws contract unless it guesses and is done
 
+    /// Nothing at all is left to guess.
+    bool all_told() const;
     const Ranges& ranges() const { return ranges_; }
     bool winds() const { return winds_; }  ///< two strands, by chance
 
