@@ -16,7 +16,7 @@ DoubtedKnitting doubted(const TableKnitting& knitting, int strands) {
     DoubtedKnitting out;
     out.strands.clear();
     for (int strand = 1; strand <= strands; ++strand) out.strands.push_back(strand);
-    out.first_end = knitting.from == KnittingState::From::far_end ? FirstEnd::far_end : FirstEnd::ravel_end;
+    out.first_end = knitting.first_end();
     out.stitches = knitting.stitches;
     out.yarn_per_stitch = knitting.yarn_per_stitch;
     out.worked = knitting.worked;

@@ -39,7 +39,7 @@ BlankToKnit Answers::blank_to_knit() const {
     out.winding = table_.winding();
     out.strands.clear();
     for (int s = 1; s <= settled.layout.strands; ++s) out.strands.push_back(s);
-    out.first_end = settled.knitting.from == KnittingState::From::far_end ? FirstEnd::far_end : FirstEnd::ravel_end;
+    out.first_end = settled.knitting.first_end();
     out.stitches = settled.knitting.stitches;
     out.yarn_per_stitch = settled.knitting.yarn_per_stitch;
     out.worked = settled.knitting.worked;

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "loopread/base/quantity.h"
+#include "loopread/lay/blank_to_knit.h"
 #include "loopread/shape/gauge.h"
 #include "loopread/shape/rounds.h"
 #include "loopread/shares/look.h"
@@ -26,6 +27,9 @@ struct TableKnitting {
     Millimetres yarn_per_round() const { return yarn_per_stitch * stitches; }
     /// As many rounds as the yarn gives.
     PlainPiece plain() const { return {stitches, yarn_per_stitch, worked}; }
+    FirstEnd first_end() const {
+        return from == KnittingState::From::far_end ? FirstEnd::far_end : FirstEnd::ravel_end;
+    }
 };
 
 /// Yarn per stitch from the gauge where no round was measured. Stitches that make no sock are shown as a plain piece,
