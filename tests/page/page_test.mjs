@@ -474,9 +474,13 @@ describe('questions', { concurrency: 2 }, () => {
   });
 
   tableTest('the least change that stops pools is looked for, said, and can be taken and given back', async (table, page) => {
+    // Once the answers above stand: their words move what lies below, and a press that slides off its button is none.
+    await page.waitForFunction(() => table.risk.told() !== null && table.risk.told().done >= 1 && table.sure.told() !== null);
     await page.click('#nudge-find');
-    await page.waitForFunction(() => document.querySelector('#nudge-progress').hidden && /\.$/.test(document.querySelector('#nudge-words').textContent) &&
+    assert.match(await page.textContent('#nudge-words'), /\S/, 'the press was heard');
+    await page.waitForFunction(() => document.querySelector('#nudge-progress').hidden && /\S/.test(document.querySelector('#nudge-words').textContent) &&
       !/^(Looking|Tried)/.test(document.querySelector('#nudge-words').textContent));
+    assert.match(await page.textContent('#nudge-words'), /\.$/, 'a fault ends without a stop');
     if (await page.isVisible('#nudge-take')) {
       await page.click('#nudge-take');
       await table.until((doc) => doc.nudge !== null);
