@@ -25,16 +25,6 @@ struct Found {
     double asked_risk = 0;
 };
 
-Ranges that_count(Ranges ranges, const DoubtedYarn& yarn) {
-    const auto hold = [&](Unmeasured what) { ranges[what] = held(ranges[what].used); };
-    if (!yarn.blank)
-        for (const Unmeasured what : {Unmeasured::wrap, Unmeasured::penetration}) hold(what);
-    if (yarn.blank && !yarn.blank->penetration_counts()) hold(Unmeasured::penetration);
-    if (!yarn.blank || yarn.blank->strands() < 2)
-        for (const Unmeasured what : {Unmeasured::turn, Unmeasured::wander}) hold(what);
-    return ranges;
-}
-
 Draw in_use(const Ranges& ranges, const WindingOptions& winding) {
     return {ranges[Unmeasured::wrap].used, ranges[Unmeasured::penetration].used, winding, 1};
 }
@@ -260,6 +250,16 @@ private:
 };
 
 }  // namespace
+
+Ranges that_count(Ranges ranges, const DoubtedYarn& yarn) {
+    const auto hold = [&](Unmeasured what) { ranges[what] = held(ranges[what].used); };
+    if (!yarn.blank)
+        for (const Unmeasured what : {Unmeasured::wrap, Unmeasured::penetration}) hold(what);
+    if (yarn.blank && !yarn.blank->penetration_counts()) hold(Unmeasured::penetration);
+    if (!yarn.blank || yarn.blank->strands() < 2)
+        for (const Unmeasured what : {Unmeasured::turn, Unmeasured::wander}) hold(what);
+    return ranges;
+}
 
 std::optional<HowSure> how_sure(DoubtedYarn yarn, DoubtedKnitting knitting, const DoubtPlan& plan,
                                 std::optional<RiskInUse> risk) {

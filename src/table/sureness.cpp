@@ -54,19 +54,14 @@ TableSureness::TableSureness(const DyeTable& table, std::optional<RiskInUse> ris
     : ranges_(untold_ranges(table)), winds_(table.settled().layout.strands == 2) {
     const SettledTable& settled = table.settled();
     blank_ = std::make_unique<const RepaintedBlank>(settled.layout, table.paint(), table.shape(), table.shares());
-    const auto hold = [&](Unmeasured what) { ranges_[what] = held(ranges_[what].used); };
-    if (!blank_->penetration_counts()) hold(Unmeasured::penetration);
-    if (!winds_) {
-        hold(Unmeasured::turn);
-        hold(Unmeasured::wander);
-    }
+    const DoubtedYarn yarn{blank_.get(), {}, table.winding()};
+    ranges_ = that_count(ranges_, yarn);
     if (all_told()) return;
     DoubtPlan plan;
     plan.ranges = ranges_;
     plan.draws = kDraws;
     plan.threads = 1;
-    draws_.emplace(DoubtedYarn{blank_.get(), {}, table.winding()}, doubted(settled.knitting, settled.layout.strands),
-                   plan, std::move(risk));
+    draws_.emplace(yarn, doubted(settled.knitting, settled.layout.strands), plan, std::move(risk));
     if (!draws_->tells()) draws_.reset();
 }
 

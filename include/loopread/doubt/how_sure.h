@@ -24,6 +24,9 @@ struct DoubtedYarn {
     WindingOptions winding = {};  ///< in use; its seed is that of the draws too
 };
 
+/// The ranges, those held that are no matter for this yarn: of its dye where it is as it is, of one strand's winding.
+Ranges that_count(Ranges ranges, const DoubtedYarn& yarn);
+
 /// What is knitted of it.
 struct DoubtedKnitting {
     std::vector<int> strands = {1, 2};  ///< which are knitted, from 1
